@@ -1,0 +1,412 @@
+"""The only file that calls a solver: integer linear models, seeds, workers, the clock, Ctrl-C."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import AbstractContextManager, contextmanager
+from dataclasses import dataclass, field
+from math import ceil, gcd, inf, isinf
+from typing import Any, Literal
+
+__all__ = [
+    "Clock",
+    "Line",
+    "LinearModel",
+    "Progress",
+    "Relaxed",
+    "Solved",
+    "as_highs",
+    "run_cpsat",
+    "run_highs",
+    "solve_relaxed",
+]
+
+SEED = 1
+HIGHS_THREADS = 1
+"""One value for every HiGHS object of the process: mixing them makes a run return nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """What is known of one material while it is being solved; cents, or pieces where nothing is priced."""
+
+    material: str
+    best: int | None
+    bound: int | None
+
+
+class _Switch:
+    """Shared by a clock and its shares: one stop ends them all."""
+
+    def __init__(self) -> None:
+        self.stopped = False
+        self._lock = threading.Lock()
+        self._cancels: list[Callable[[], None]] = []
+
+    def stop(self) -> None:
+        with self._lock:
+            self.stopped = True
+            cancels = list(self._cancels)
+        for cancel in cancels:
+            cancel()
+
+    @contextmanager
+    def holding(self, cancel: Callable[[], None]) -> Iterator[None]:
+        with self._lock:
+            self._cancels.append(cancel)
+        try:
+            yield
+        finally:
+            with self._lock:
+                self._cancels.remove(cancel)
+
+
+class Clock:
+    """
+    A deadline that can also be called early, from another thread.
+
+    Parameters
+    ----------
+    seconds
+        Wall time from now.
+    watch
+        Called with every `Progress`.
+    """
+
+    def __init__(
+        self,
+        seconds: float,
+        watch: Callable[[Progress], None] | None = None,
+        switch: _Switch | None = None,
+    ) -> None:
+        self._start = time.monotonic()
+        self._end = self._start + seconds
+        self._watch = watch
+        self._switch = switch or _Switch()
+
+    def left(self) -> float:
+        """Give the seconds that remain; 0 once stopped."""
+        return 0.0 if self._switch.stopped else max(0.0, self._end - time.monotonic())
+
+    def spent(self) -> float:
+        """Give the seconds since the start."""
+        return time.monotonic() - self._start
+
+    def stop(self) -> None:
+        """End every solve that runs under this clock or a share of it, and let none start."""
+        self._switch.stop()
+
+    def share(self, seconds: float) -> Clock:
+        """Give a clock that takes at most `seconds` of what is left and obeys the same stop."""
+        return Clock(min(seconds, self.left()), self._watch, self._switch)
+
+    def holding(self, cancel: Callable[[], None]) -> AbstractContextManager[None]:
+        """Let `stop` call `cancel` while the block runs."""
+        return self._switch.holding(cancel)
+
+    def tell(self, progress: Progress) -> None:
+        """Pass progress on to whoever watches."""
+        if self._watch is not None:
+            self._watch(progress)
+
+
+@dataclass(slots=True)
+class Line:
+    """A row of a `LinearModel`: lower <= sum of coefficient * column <= upper; None is unbounded."""
+
+    lower: int | None
+    upper: int | None
+    terms: dict[int, int]
+
+
+@dataclass(slots=True)
+class LinearModel:
+    """
+    Minimise an integer combination of non-negative integer columns under linear rows with integer data.
+
+    Columns and rows are numbered in the order they are added, so that equal questions give equal models.
+    """
+
+    costs: list[int] = field(default_factory=list)
+    uppers: list[int | None] = field(default_factory=list)
+    lines: list[Line] = field(default_factory=list)
+
+    def column(self, cost: int = 0, upper: int | None = None) -> int:
+        """Add a column with bounds 0 and `upper`; give its number."""
+        self.costs.append(cost)
+        self.uppers.append(upper)
+        return len(self.costs) - 1
+
+    def row(
+        self, terms: Iterable[tuple[int, int]], lower: int | None = None, upper: int | None = None
+    ) -> int:
+        """Add a row over (column, coefficient) pairs; repeated columns add up. Give its number."""
+        summed: dict[int, int] = {}
+        for column, coefficient in terms:
+            summed[column] = summed.get(column, 0) + coefficient
+        self.lines.append(Line(lower, upper, {c: a for c, a in summed.items() if a}))
+        return len(self.lines) - 1
+
+    def cost_of(self, values: Sequence[int]) -> int:
+        """Give the exact cost of integer column values."""
+        return sum(c * v for c, v in zip(self.costs, values, strict=True))
+
+    def broken(self, values: Sequence[int]) -> str:
+        """Say which bound or row integer values break, or "" if none."""
+        for column, value in enumerate(values):
+            upper = self.uppers[column]
+            if value < 0 or (upper is not None and value > upper):
+                return f"column {column} = {value}"
+        for number, line in enumerate(self.lines):
+            total = sum(a * values[c] for c, a in line.terms.items())
+            if (line.lower is not None and total < line.lower) or (
+                line.upper is not None and total > line.upper
+            ):
+                return f"row {number} = {total}"
+        return ""
+
+    def step(self) -> int:
+        """Give a number that divides every possible cost."""
+        return gcd(*self.costs) or 1
+
+
+@dataclass(frozen=True, slots=True)
+class Solved:
+    """
+    What a solver run came to.
+
+    `values` are exact integers that were checked against every row, None if no solution was found; `bound`
+    is a lower bound on the cost (None: nothing known); `infeasible` is True where the solver showed that
+    there is no solution at all.
+    """
+
+    values: tuple[int, ...] | None
+    cost: int | None
+    bound: int | None
+    infeasible: bool = False
+    solver: Literal["HiGHS", "CP-SAT"] = "HiGHS"
+
+    @property
+    def optimal(self) -> bool:
+        """True if the solver itself says that nothing is cheaper."""
+        return self.cost is not None and self.bound is not None and self.bound >= self.cost
+
+
+@dataclass(frozen=True, slots=True)
+class Relaxed:
+    """An LP optimum in floats: the value, one dual a row, the columns' values. Trust none of it unchecked."""
+
+    value: float
+    duals: tuple[float, ...]
+    values: tuple[float, ...]
+
+
+class _Interrupt:
+    """Answers HiGHS when it asks, while it works, whether to go on."""
+
+    def __init__(self) -> None:
+        self.wanted = False
+
+    def want(self) -> None:
+        self.wanted = True
+
+    def __call__(self, kind: object, message: str, news: Any, answer: Any, data: object) -> None:
+        if self.wanted:
+            answer.user_interrupt = True
+
+
+def _load(model: LinearModel, clock: Clock, integer: bool) -> tuple[Any, _Interrupt]:
+    # The core class: the wrapper around it prints a banner before it can be told to be quiet.
+    from highspy import _Highs, cb  # type: ignore[attr-defined]
+
+    h = _Highs()
+    h.setOptionValue("output_flag", False)
+    h.setOptionValue("threads", HIGHS_THREADS)
+    h.setOptionValue("random_seed", SEED)
+    h.setOptionValue("time_limit", clock.left())
+    h.setOptionValue("mip_rel_gap", 0.0)
+    h.setOptionValue("mip_abs_gap", 0.999 * model.step())
+    interrupt = _Interrupt()
+    h.setCallback(interrupt, None)
+    for kind in ("kCallbackMipInterrupt", "kCallbackSimplexInterrupt"):
+        h.startCallback(getattr(cb.HighsCallbackType, kind))
+    h.passModel(as_highs(model, integer))
+    return h, interrupt
+
+
+def as_highs(model: LinearModel, integer: bool) -> Any:
+    """Give the model as a `HighsLp`, for callers that keep one HiGHS object and change it."""
+    import highspy
+    import numpy as np
+
+    lp = highspy.HighsLp()
+    lp.num_col_, lp.num_row_ = len(model.costs), len(model.lines)
+    lp.col_cost_ = np.array(model.costs, dtype=float)
+    lp.col_lower_ = np.zeros(len(model.costs))
+    lp.col_upper_ = np.array([inf if u is None else u for u in model.uppers], dtype=float)
+    lp.row_lower_ = np.array([-inf if r.lower is None else r.lower for r in model.lines], dtype=float)
+    lp.row_upper_ = np.array([inf if r.upper is None else r.upper for r in model.lines], dtype=float)
+    starts = [0]
+    for line in model.lines:
+        starts.append(starts[-1] + len(line.terms))
+    lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+    lp.a_matrix_.start_ = np.array(starts)
+    lp.a_matrix_.index_ = np.array([c for line in model.lines for c in line.terms], dtype=np.int32)
+    lp.a_matrix_.value_ = np.array([a for line in model.lines for a in line.terms.values()], dtype=float)
+    if integer:
+        lp.integrality_ = [highspy.HighsVarType.kInteger] * len(model.costs)
+    return lp
+
+
+def _checked(
+    model: LinearModel, values: Sequence[float], bound: int | None, solver: Literal["HiGHS", "CP-SAT"]
+) -> Solved:
+    """Round a solver's columns to integers and believe them only if every row holds exactly."""
+    exact = tuple(round(v) for v in values)
+    if model.broken(exact):
+        return Solved(None, None, bound, solver=solver)
+    return Solved(exact, model.cost_of(exact), bound, solver=solver)
+
+
+def run_highs(
+    model: LinearModel,
+    clock: Clock,
+    *,
+    start: Sequence[int] | None = None,
+    below: int | None = None,
+    nodes: int | None = None,
+) -> Solved:
+    """
+    Solve a model with HiGHS's branch and cut.
+
+    Parameters
+    ----------
+    start
+        Column values to begin from.
+    below
+        Look only for solutions that cost less than this.
+    nodes
+        A deterministic limit on the tree; the clock still holds.
+
+    Returns
+    -------
+    Solved
+        Values are recomputed from the returned columns, the bound is rounded up to the cost's step. With
+        `below`, `infeasible` means that nothing costs less.
+    """
+    import highspy
+
+    if clock.left() <= 0:
+        return Solved(None, None, None)
+    h, interrupt = _load(model, clock, integer=True)
+    if nodes is not None:
+        h.setOptionValue("mip_max_nodes", nodes)
+    if below is not None:
+        step = model.step()
+        columns = [c for c, cost in enumerate(model.costs) if cost]
+        h.addRow(
+            -inf,
+            float((below - 1) // step * step),
+            len(columns),
+            columns,
+            [float(model.costs[c]) for c in columns],
+        )
+    if start is not None:
+        solution = highspy.HighsSolution()
+        solution.col_value = [float(v) for v in start]
+        h.setSolution(solution)
+    with clock.holding(interrupt.want):
+        h.run()
+    status = h.getModelStatus()
+    if status in (highspy.HighsModelStatus.kInfeasible, highspy.HighsModelStatus.kUnboundedOrInfeasible):
+        return Solved(None, None, None, infeasible=True)
+    info = h.getInfo()
+    bound = None if isinf(info.mip_dual_bound) else _rounded_up(info.mip_dual_bound, model.step())
+    if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
+        return Solved(None, None, bound)
+    return _checked(model, h.getSolution().col_value, bound, "HiGHS")
+
+
+def _rounded_up(bound: float, step: int) -> int:
+    """Round a float bound up to a multiple of `step`, forgiving the solver's tolerance."""
+    return ceil(bound / step - 1e-6 * max(1.0, abs(bound / step) * 1e-3)) * step
+
+
+def solve_relaxed(model: LinearModel, clock: Clock) -> Relaxed | None:
+    """Solve the LP relaxation with HiGHS; None if there was no optimum in time."""
+    from highspy import HighsModelStatus
+
+    if clock.left() <= 0:
+        return None
+    h, interrupt = _load(model, clock, integer=False)
+    with clock.holding(interrupt.want):
+        h.run()
+    if h.getModelStatus() != HighsModelStatus.kOptimal:
+        return None
+    solution = h.getSolution()
+    return Relaxed(h.getInfo().objective_function_value, tuple(solution.row_dual), tuple(solution.col_value))
+
+
+def run_cpsat(
+    model: LinearModel,
+    clock: Clock,
+    *,
+    start: Sequence[int] | None = None,
+    below: int | None = None,
+    workers: int = 2,
+    work: float | None = None,
+) -> Solved:
+    """
+    Solve a model with CP-SAT; parameters as in `run_highs`.
+
+    `workers=1` with `work` (CP-SAT's deterministic seconds) gives the same answer on every machine.
+    """
+    from ortools.sat.python import cp_model
+
+    if clock.left() <= 0:
+        return Solved(None, None, None, solver="CP-SAT")
+    cp = cp_model.CpModel()
+    highest = _highest(model)
+    columns = [cp.new_int_var(0, high, "") for high in highest]
+    for line in model.lines:
+        total = sum(a * columns[c] for c, a in line.terms.items())
+        low = cp_model.INT_MIN if line.lower is None else line.lower
+        high = cp_model.INT_MAX if line.upper is None else line.upper
+        cp.add_linear_constraint(total, low, high)
+    step = model.step()
+    cost = sum(c // step * columns[i] for i, c in enumerate(model.costs) if c)
+    if below is not None:
+        cp.add(cost <= (below - 1) // step)
+    cp.minimize(cost)
+    if start is not None:
+        for column, value in zip(columns, start, strict=True):
+            cp.add_hint(column, value)
+    solver = cp_model.CpSolver()
+    solver.parameters.random_seed = SEED
+    solver.parameters.num_workers = workers
+    solver.parameters.max_time_in_seconds = clock.left()
+    if work is not None:
+        solver.parameters.max_deterministic_time = work
+    with clock.holding(solver.stop_search):
+        status = solver.solve(cp)
+    if status == cp_model.INFEASIBLE:
+        return Solved(None, None, None, infeasible=True, solver="CP-SAT")
+    bound = ceil(solver.best_objective_bound - 1e-6) * step
+    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return Solved(None, None, bound, solver="CP-SAT")
+    return _checked(model, [solver.value(c) for c in columns], bound, "CP-SAT")
+
+
+def _highest(model: LinearModel) -> list[int]:
+    """Give every column a finite upper bound: its own, or what its rows with positive data allow."""
+    highest: list[int | None] = list(model.uppers)
+    for line in model.lines:
+        if line.upper is None or any(a < 0 for a in line.terms.values()):
+            continue
+        for column, a in line.terms.items():
+            room = line.upper // a
+            known = highest[column]
+            highest[column] = room if known is None else min(known, room)
+    return [1_000_000 if h is None else max(h, 0) for h in highest]

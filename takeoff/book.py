@@ -1,0 +1,86 @@
+"""The price book as the rest of the project sees it: items with sizes, prices and span ratings."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from optimizer.words import Kind, Stock
+
+__all__ = ["Book", "Item"]
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """
+    One line of a price book: one size of one material.
+
+    Parameters
+    ----------
+    material
+        The line's `key`, shared by all sizes of a material, as `osb-7/16` or `2x4`.
+    size
+        The size as the yard calls it, as `4x8` or `10 ft`; unique within the material.
+    length, width, thickness
+        Actual size in base units; 0 where it does not apply.
+    span
+        Roof span rating of a panel in inches, as (24, 16) for 24/16; None for anything else.
+    weight
+        Grams for one piece; None where unknown.
+    price
+        Cents for one pack; None where unknown.
+    pack
+        Pieces in one pack.
+    available
+        Packs the yard has; None for no limit.
+    returnable
+        True if unopened packs may go back.
+    """
+
+    material: str
+    size: str
+    kind: Kind
+    length: int = 0
+    width: int = 0
+    thickness: int = 0
+    span: tuple[int, int] | None = None
+    weight: int | None = None
+    price: int | None = None
+    pack: int = 1
+    available: int | None = None
+    returnable: bool = False
+    note: str = ""
+
+    @property
+    def key(self) -> str:
+        """Name this size alone."""
+        return f"{self.material} {self.size}".strip()
+
+    def stock(self) -> Stock:
+        """Give the line as the optimizer sees it."""
+        return Stock(
+            self.key,
+            self.material,
+            self.kind,
+            self.length,
+            self.width,
+            self.price,
+            self.available,
+            self.pack,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Book:
+    """All lines of a price book, with the currency and where they come from."""
+
+    items: tuple[Item, ...]
+    currency: str = ""
+    source: str = ""
+
+    def sizes(self, material: str) -> tuple[Item, ...]:
+        """Give every size of a material, in the book's order; empty if the book has none."""
+        return tuple(item for item in self.items if item.material == material)
+
+    def stocks(self) -> tuple[Stock, ...]:
+        """Give every line as the optimizer sees it."""
+        return tuple(item.stock() for item in self.items)

@@ -1,0 +1,79 @@
+"""What a building needs: the takeoff, with the checks made and the assumptions it stands on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from optimizer.lengths import TapeUnit
+from optimizer.words import Count, Part, Problem, Run, Saw, Stock, Surface
+
+__all__ = ["Assumption", "Check", "Takeoff"]
+
+Level = Literal["pass", "note", "warn", "fail"]
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One rule of the trade held against this building; `source` names who says so."""
+
+    level: Level
+    rule: str
+    source: str
+    message: str
+
+
+@dataclass(frozen=True, slots=True)
+class Assumption:
+    """
+    A key the job left out, the value taken for it, and a likely other value.
+
+    `key` is dotted, as `roof.eave_overhang`; `value` and `alternative` are what a user would write in the job
+    file for that key; `message` is the sentence shown. Without an alternative there is nothing to try.
+    """
+
+    key: str
+    value: object
+    message: str
+    alternative: object | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Takeoff:
+    """
+    Surfaces, runs, parts and counts of one building, before anything is optimised.
+
+    Parameters
+    ----------
+    title
+        The job's name.
+    unit
+        What the tape reads.
+    dimensions
+        Name and value, base units, of every length worth showing (slope, ridge, run, rise).
+    steps
+        The order of the work on site, a sentence each.
+    measure
+        What to measure before the first cut: name and planned value in base units (None: by eye).
+    cautions
+        Where work can hurt someone, a sentence and its source each.
+    """
+
+    title: str
+    unit: TapeUnit
+    surfaces: tuple[Surface, ...]
+    runs: tuple[Run, ...]
+    parts: tuple[Part, ...]
+    counts: tuple[Count, ...]
+    saw: Saw
+    spare: tuple[tuple[str, int], ...] = ()
+    dimensions: tuple[tuple[str, int], ...] = ()
+    checks: tuple[Check, ...] = ()
+    assumptions: tuple[Assumption, ...] = ()
+    steps: tuple[str, ...] = ()
+    measure: tuple[tuple[str, int | None], ...] = ()
+    cautions: tuple[tuple[str, str], ...] = ()
+
+    def problem(self, stocks: tuple[Stock, ...]) -> Problem:
+        """Ask for all of it from these stocks."""
+        return Problem(stocks, self.surfaces, self.runs, self.parts, self.counts, self.saw, self.spare)
