@@ -8,7 +8,7 @@ from typing import Literal
 from optimizer.lengths import TapeUnit
 from optimizer.words import Count, Part, Problem, Run, Saw, Stock, Surface
 
-__all__ = ["Assumption", "Check", "Takeoff"]
+__all__ = ["Assumption", "Check", "Needed", "Takeoff"]
 
 Level = Literal["pass", "note", "warn", "fail"]
 
@@ -36,6 +36,18 @@ class Assumption:
     value: object
     message: str
     alternative: object | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Needed:
+    """What one trade asks for, with its checks and assumptions; `collect` adds the trades up."""
+
+    surfaces: tuple[Surface, ...] = ()
+    runs: tuple[Run, ...] = ()
+    parts: tuple[Part, ...] = ()
+    counts: tuple[Count, ...] = ()
+    checks: tuple[Check, ...] = ()
+    assumptions: tuple[Assumption, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
