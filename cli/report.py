@@ -1,4 +1,4 @@
-"""Everything one printed report says, gathered: the takeoff, the book, the plan, the bill and what was studied."""
+"""What one printed report says, gathered: takeoff, book, plan, bill, and what was studied beside them."""
 
 from __future__ import annotations
 
@@ -77,9 +77,9 @@ class Comparison:
     """
     The deck bought another way: `against` names the way, `how` says it in a sentence.
 
-    `pieces` and `cost` are what that way buys (sheets; cents, None without prices); `saved_pieces` and `saved`
-    what the plan spares beside it, negative where the plan takes more. `proved` is False where the other way
-    was not planned to the end, or is no plan at all. `note` is a remark to print with it, or "".
+    `pieces` and `cost` are what that way buys (sheets; cents, None without prices), `saved_pieces` and
+    `saved` what the plan spares beside it, negative where the plan takes more. `proved` is False where the
+    other way was not planned to the end, or is no plan at all. `note` is a remark to print with it, or "".
     """
 
     against: str
