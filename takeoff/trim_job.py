@@ -8,18 +8,20 @@ from pydantic import BeforeValidator, Field
 
 from takeoff.fields import Length, LengthOrZero, Table
 
-__all__ = ["Door", "DripEdge", "Fascia", "Fastener", "Fasteners", "Material", "RakeBoards", "TrimKeys"]
+__all__ = [
+    "DoorTable",
+    "DripEdgeTable",
+    "FasciaTable",
+    "FastenerTable",
+    "Material",
+    "NailTable",
+    "RakeBoardTable",
+]
 
 
-def _switch(value: object) -> object:
-    if value is False:
-        return None
-    return {} if value is True else value
-
-
-def _typed(value: object, says: str | None = None) -> Any:
+def _typed(value: object, description: str) -> Any:
     """Give a default as a person would type it; it is read when the table is validated."""
-    return Field(default=value, description=says)
+    return Field(default=value, description=description)
 
 
 def _false_is_none(value: object) -> object:
@@ -32,103 +34,100 @@ Material = Annotated[str | None, BeforeValidator(_false_is_none)]
 """The key of a material in the price book; `false` leaves the thing out."""
 
 
-class Fastener(Table):
-    """A nail or screw: its key in the price book, and how long it is."""
+class DripEdgeTable(Table):
+    """`[drip_edge]`: metal along the eaves, the rakes and, on a single slope, the high edge."""
 
-    material: str
-    length: Length
-
-
-class DripEdge(Table):
-    """Metal along the eaves, the rakes and, on a single slope, the high edge."""
-
-    eave: str = "drip-edge"
-    rake: str | None = Field(None, description="left out: the same as at the eave")
-    high: str | None = Field(None, description="the high edge of a single slope; left out: as at the eave")
-    lap: LengthOrZero = _typed("2 in", "the upper piece over the lower")
-    corner: LengthOrZero = _typed("3 in", "how far an eave piece runs past each corner")
+    eave: Material = _typed("drip-edge", "profile at the eaves: key in the price book; false for none")
+    rake: Material = _typed("eave", 'profile at the rakes; "eave": the same; false for none')
+    high: Material = _typed(
+        "eave", 'profile at a single slope\'s high edge; "eave": the same; false for none'
+    )
+    lap: LengthOrZero = _typed("2 in", "upper piece over lower")
+    corner: LengthOrZero = _typed("3 in", "how far eave metal runs past each corner, notched and folded")
     fold: LengthOrZero = _typed("3 in", "how far one half's rake metal folds over the peak")
     shortest: LengthOrZero = _typed("12 in", "no piece shorter than this")
 
 
-class Fascia(Table):
-    """The board along the rafter tails; its joints fall on tails only."""
+class FasciaTable(Table):
+    """`[fascia]`: the board along the rafter tails; its joints fall on tails only."""
 
-    material: str = "1x6"
+    material: str = Field("1x6", min_length=1, description="key in the price book")
     shortest: LengthOrZero = _typed("4 ft", "no piece of a jointed fascia shorter than this")
 
 
-class RakeBoards(Table):
-    """The boards up the two gable edges, plumb cut at the peak."""
+class RakeBoardTable(Table):
+    """`[rake_board]`: the boards up the gable ends, plumb cut at the peak."""
 
-    material: str = "1x6"
-    foot: Literal["plumb", "square"] = _typed("plumb", "how the lower end is cut")
+    material: str = Field("1x6", min_length=1, description="key in the price book")
+    foot: Literal["plumb", "square"] | None = Field(
+        None, description="how the lower end is cut; left out, as the tails", examples=['"plumb"']
+    )
     shortest: LengthOrZero = _typed("4 ft", "no piece of a jointed rake board shorter than this")
 
 
-class Door(Table):
+class DoorTable(Table):
     """
-    A site-built door: slab, casing, stops, seal and hinges of one opening.
+    `[[door]]`: a site-built door: slab, casing, stops, seal and hinges of one opening.
 
     Width and height are those of the finished opening, between the faces that the slab closes between.
     """
 
-    name: str = "door"
-    width: Length
-    height: Length
-    gap: LengthOrZero = _typed("1/4 in", "left open on every side of the slab")
-    leaves: Literal[1, 2] = 1
-    meeting_gap: LengthOrZero | None = Field(None, description="between two leaves; left out: as the gap")
-    face: str = _typed("siding-panel", "outer skin, grooves upright")
-    backing: Material = _typed("roof", 'inner skin; "roof": the panel of the roof; false: none')
-    stile: str = _typed("1x4", "stiles, rails, brace and hinge pads")
-    middle_rail: bool = True
-    brace: bool = True
-    bottom_piece: Material = _typed("1x4", "across the foot of the slab, hanging below it")
+    name: str = Field("door", min_length=1, description="what it is called on the labels")
+    width: Length = Field(description="of the opening", examples=['"36 in"'])
+    height: Length = Field(description="of the opening", examples=['"84 in"'])
+    gap: LengthOrZero = _typed("1/4 in", "left open on every side of the slab, and between two leaves")
+    leaves: Literal[1, 2] = Field(1, description="1, or 2 for a double door")
+    face: str = Field("siding-panel", min_length=1, description="outer skin, grooves upright")
+    backing: Material = _typed("roof", 'inner skin; "roof": the panel of the roof; false for none')
+    stile: str = Field("1x4", min_length=1, description="lumber of stiles, rails, brace and hinge pads")
+    middle_rail: bool = Field(True, description="a rail at half height")
+    brace: bool = Field(True, description="a brace across each field between rails")
+    bottom_piece: Material = _typed("1x4", "board across the foot, hanging below the slab; false for none")
     hang: LengthOrZero = _typed("1/2 in", "how far the bottom piece hangs below the slab")
-    casing: Material = "1x4"
-    stop: Material = _typed("2x4", "the board the stops are ripped from")
-    stop_sides: Literal[3, 4] = 3
+    casing: Material = _typed("1x4", "boards around the opening; false for none")
+    stop: Material = _typed("2x4", "lumber the stops are ripped from; false for none")
+    stop_sides: Literal[3, 4] = Field(3, description="3, or 4 with one along the sill")
     stop_lanes: int = Field(2, ge=1, le=6, description="strips that one board is ripped into")
     set_back: LengthOrZero = _typed("1/8 in", "from the closed slab to the stop")
-    seal: Material = _typed("foam-seal", "stuck to the stop, pressed by the slab")
-    seal_thickness: Length = _typed("1/4 in", "before it is pressed")
-    head_metal: Material = _typed("head-flashing", "over the head casing")
-    head_metal_past: LengthOrZero = _typed("1/4 in", "past the casing at each end")
-    hinge: Material = "strap-hinge"
-    hinges: int | None = Field(None, ge=2, le=6, description="for each leaf; left out: by the slab's height")
-    screws_per_hinge: int = Field(6, ge=1, le=20)
-    hinge_pad: LengthOrZero = _typed("6 in", "block that carries a strap beyond the stile; 0: none")
+    seal: Material = _typed("foam-seal", "stuck to the stop, pressed by the slab; false for none")
+    seal_thickness: Length = _typed("1/4 in", "of the seal before it is pressed")
+    head_metal: Material = _typed("head-flashing", "metal over the head casing; false for none")
+    head_metal_past: LengthOrZero = _typed("1/4 in", "how far it runs past the casing at each end")
+    hinge: Material = _typed("strap-hinge", "key in the price book; false for none")
+    hinges: int | None = Field(
+        None, ge=2, le=6, description="on each leaf; left out, by the slab's height", examples=["3"]
+    )
+    screws_per_hinge: int = Field(6, ge=1, le=20, description="screws in one hinge")
+    hinge_pad: LengthOrZero = _typed(
+        "6 in", "length of the block under each strap beside the stile; 0 for none"
+    )
 
 
-class Fasteners(Table):
-    """Nails and screws by the job they do, with the spacings that set their number."""
+class NailTable(Table):
+    """A nail or screw: what it is and how long."""
 
-    deck: Fastener = _typed({"material": "nail-8d-common", "length": "2-1/2 in"})
-    deck_edge_spacing: Length = _typed("6 in", "where the edge of a panel is supported")
-    deck_field_spacing: Length = _typed("12 in", "at the supports between")
-    clip: str = "panel-clip"
-    edge_metal: Fastener = _typed({"material": "roofing-nail", "length": "1-1/4 in"})
-    edge_metal_spacing: Length = _typed("12 in")
-    trim: Fastener = _typed({"material": "trim-nail", "length": "2-1/2 in"}, "fascia, rakes, casing")
-    trim_spacing: Length = _typed("16 in", "pairs of nails in rake boards and casing")
-    slab: Fastener = _typed({"material": "slab-screw", "length": "1-5/8 in"}, "skins to stiles, rails")
-    slab_spacing: Length = _typed("6 in")
-    stop: Fastener = _typed({"material": "stop-screw", "length": "2-1/2 in"})
-    stop_spacing: Length = _typed("16 in")
-    hinge: Fastener = _typed({"material": "hinge-screw", "length": "1-1/2 in"})
-    waste_percent: int = Field(20, ge=0, le=100, description="bent and dropped ones on top")
+    material: str = Field(min_length=1, description="key in the price book", examples=['"nail-8d-common"'])
+    length: Length = Field(description="under the head to the point", examples=['"2-1/2 in"'])
 
 
-class TrimKeys(Table):
-    """
-    The keys of a job that are about trim; the job itself extends this table.
+class FastenerTable(Table):
+    """`[fastener]`: the nails and screws of each job, and how far apart they are driven."""
 
-    `false` or `true` may stand for `drip_edge`, `fascia` and `rake_boards`: none at all, or all defaults.
-    """
-
-    drip_edge: Annotated[DripEdge | None, BeforeValidator(_switch)] = _typed({})
-    fascia: Annotated[Fascia | None, BeforeValidator(_switch)] = None
-    rake_boards: Annotated[RakeBoards | None, BeforeValidator(_switch)] = None
-    doors: tuple[Door, ...] = ()
-    fasteners: Fasteners = _typed({})
+    deck: NailTable = _typed({"material": "nail-8d-common", "length": "2-1/2 in"}, "deck panels to rafters")
+    clip: str = Field("panel-clip", min_length=1, description="clips between panels: key in the price book")
+    edge_metal: NailTable = _typed(
+        {"material": "roofing-nail", "length": "1-1/4 in"}, "edge metal to the deck"
+    )
+    edge_metal_spacing: Length = _typed("12 in", "along edge metal")
+    trim: NailTable = _typed({"material": "trim-nail", "length": "2-1/2 in"}, "fascia, rake boards, casing")
+    trim_spacing: Length = _typed("16 in", "from pair to pair along rake boards and casing")
+    slab: NailTable = _typed(
+        {"material": "slab-screw", "length": "1-5/8 in"}, "stiles and rails to the skins"
+    )
+    slab_spacing: Length = _typed("6 in", "along stiles, rails and braces")
+    stop: NailTable = _typed({"material": "stop-screw", "length": "2-1/2 in"}, "stops to the door frame")
+    stop_spacing: Length = _typed("16 in", "along stops")
+    hinge: NailTable = _typed({"material": "hinge-screw", "length": "1-1/2 in"}, "hinges to slab and frame")
+    waste_percent: int = Field(
+        20, ge=0, le=100, description="nails and screws added for bent and dropped ones"
+    )
