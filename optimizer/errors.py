@@ -23,6 +23,8 @@ class InputError(SeamwiseError):
 
     def __init__(self, message: str, where: str = "") -> None:
         super().__init__(f"{where}: {message}" if where else message)
+        self.message = message
+        self.where = where
 
 
 class NoPlan(SeamwiseError):
