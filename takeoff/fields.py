@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationInfo
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationInfo
 
 from optimizer.lengths import TapeUnit, parse_length
 
-__all__ = ["Length", "LengthOrZero", "Table"]
+__all__ = ["Length", "LengthOrZero", "Table", "typed"]
 
 
 class Table(BaseModel):
@@ -56,3 +56,8 @@ Length = Annotated[int, BeforeValidator(_length)]
 
 LengthOrZero = Annotated[int, BeforeValidator(_length_or_zero)]
 """A length or 0, in base units once read."""
+
+
+def typed(default: object, description: str) -> Any:
+    """Declare a key by its default as a person would type it; it is read when the table is validated."""
+    return Field(default=default, description=description)
