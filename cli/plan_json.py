@@ -1,0 +1,259 @@
+"""A Report as plan.json, buy.csv and cut.csv."""
+
+from __future__ import annotations
+
+import json
+
+from cli.files import csv_text
+from cli.report import Bill, BuyLine, Report
+from cli.schema import (
+    AssumedEntry,
+    BuyEntry,
+    CheckEntry,
+    CutEntry,
+    CutPieceEntry,
+    KeepEntry,
+    LaidPieceEntry,
+    LayEntry,
+    LevelEntry,
+    MaterialEntry,
+    PlanFile,
+    RuleEntry,
+    SavingEntry,
+    StepEntry,
+)
+from optimizer.lengths import TapeUnit, as_number
+from optimizer.plan import Course, Cut, Leftover, Outcome
+from optimizer.words import Stock
+
+__all__ = ["as_json", "buy_csv", "cut_csv", "plan_file", "status"]
+
+
+def status(report: Report) -> str:
+    """Say in a few words how far the purchase is proved, and for which cuts."""
+    plan = report.plan
+    aim = "cheapest" if report.priced else "fewest pieces"
+    families = "; ".join(dict.fromkeys(o.family for o in plan.outcomes if o.family))
+    if plan.proved:
+        return f"proved {aim}" + (f" for {families}" if families else "")
+    if plan.total is not None and plan.bound is not None:
+        gap = 0.0 if plan.total == 0 else 100 * (plan.total - plan.bound) / plan.total
+        return f"within {gap:.1f} % of the bound" + (f" for {families}" if families else "")
+    open_ones = ", ".join(o.material for o in plan.outcomes if not o.proved)
+    return f"not proved {aim}: {open_ones}"
+
+
+def plan_file(report: Report) -> PlanFile:
+    """Give a report as what plan.json holds; free of clock times, so that equal plans give equal files."""
+    takeoff, plan, bill, unit = report.takeoff, report.plan, report.bill, report.takeoff.unit
+    priced = {stock.material: stock.price is not None for stock in report.problem.stocks}
+    for stock in report.problem.stocks:
+        priced[stock.material] &= stock.price is not None
+    return PlanFile(
+        title=takeoff.title,
+        status=status(report),
+        proved=plan.proved,
+        priced=report.priced,
+        unit=unit,
+        currency=report.book.currency,
+        buy=tuple(_buy(line) for line in bill.lines),
+        total=_money(bill.subtotal),
+        bound=_money(plan.bound),
+        tax=_money(bill.tax) if bill.tax_percent else None,
+        total_with_tax=_money(bill.total),
+        pieces=plan.pieces,
+        cut=tuple(_cut(cut, unit) for cut in plan.cut),
+        lay=tuple(_lay(course, unit) for course in plan.lay),
+        keep=tuple(_keep(left, unit) for left in plan.keep),
+        check=tuple(
+            CheckEntry(level=c.level, rule=c.rule, source=c.source, message=c.message) for c in takeoff.checks
+        ),
+        assumed=tuple(
+            AssumedEntry(
+                key=t.assumption.key,
+                message=t.assumption.message,
+                alternative=None if t.assumption.alternative is None else str(t.assumption.alternative),
+                starred=t.changes,
+                effect=t.effect,
+            )
+            for t in report.trials
+        ),
+        materials=tuple(_material(outcome, priced[outcome.material]) for outcome in plan.outcomes),
+        savings=tuple(
+            SavingEntry(
+                against=c.against,
+                how=c.how,
+                pieces=c.pieces,
+                cost=_money(c.cost),
+                saved_pieces=c.saved_pieces,
+                saved=_money(c.saved),
+                proved=c.proved,
+                note=c.note,
+            )
+            for c in report.comparisons
+        ),
+        rules=tuple(
+            RuleEntry(
+                rules=r.rules,
+                chosen=r.chosen,
+                pieces=r.pieces,
+                cost=_money(r.cost),
+                more_pieces=r.more_pieces,
+                more=_money(r.more),
+                proved=r.proved,
+                reason=r.reason,
+            )
+            for r in report.rule_costs
+        ),
+    )
+
+
+def _money(cents: int | None) -> float | None:
+    return None if cents is None else cents / 100
+
+
+def _buy(line: BuyLine) -> BuyEntry:
+    return BuyEntry(
+        stock=line.item,
+        count=line.count,
+        unit_price=_money(line.unit_price),
+        cost=_money(line.cost),
+        from_rack=line.from_rack,
+        pack=line.pack,
+        spare=line.spare,
+        weight_kg=None if line.weight is None else line.weight / 1000,
+        returnable=line.returnable,
+    )
+
+
+def _cut(cut: Cut, unit: TapeUnit) -> CutEntry:
+    return CutEntry(
+        id=cut.id,
+        stock=cut.stock,
+        length=as_number(cut.length, unit),
+        width=as_number(cut.width, unit),
+        kerf=as_number(cut.kerf, unit),
+        pieces=tuple(
+            CutPieceEntry(
+                label=p.label,
+                x=as_number(p.x, unit),
+                y=as_number(p.y, unit),
+                length=as_number(p.length, unit),
+                width=as_number(p.width, unit),
+                turned=p.turned,
+            )
+            for p in cut.pieces
+        ),
+        steps=tuple(
+            StepEntry(
+                kind=s.kind,
+                x=as_number(s.x, unit),
+                y=as_number(s.y, unit),
+                length=as_number(s.length, unit),
+                width=as_number(s.width, unit),
+                at=as_number(s.at, unit),
+            )
+            for s in cut.steps
+        ),
+        repeat=cut.repeat,
+        tight=cut.tight,
+        from_rack=cut.from_rack,
+    )
+
+
+def _lay(course: Course, unit: TapeUnit) -> LayEntry:
+    return LayEntry(
+        run=course.run,
+        plane=course.plane,
+        course=course.course,
+        length=as_number(course.length, unit),
+        width=as_number(course.width, unit),
+        supports=tuple(as_number(at, unit) for at in course.supports),
+        seams=tuple(as_number(at, unit) for at in course.seams),
+        pieces=tuple(
+            LaidPieceEntry(label=p.label, start=as_number(p.start, unit), end=as_number(p.end, unit))
+            for p in course.pieces
+        ),
+        bottom=as_number(course.bottom, unit),
+        blocked=course.blocked,
+    )
+
+
+def _keep(left: Leftover, unit: TapeUnit) -> KeepEntry:
+    return KeepEntry(
+        stock=left.stock,
+        length=as_number(left.length, unit),
+        width=as_number(left.width, unit),
+        cut=left.cut,
+        x=as_number(left.x, unit),
+        y=as_number(left.y, unit),
+        repeat=left.repeat,
+    )
+
+
+def _material(outcome: Outcome, priced: bool) -> MaterialEntry:
+    scale = 100 if priced else 1
+    return MaterialEntry(
+        material=outcome.material,
+        cost=outcome.cost / scale,
+        bound=outcome.bound / scale,
+        proved=outcome.proved,
+        family=outcome.family,
+        witnesses=outcome.witnesses,
+        levels=tuple(LevelEntry(level=level, status=text) for level, text in outcome.levels),
+    )
+
+
+def as_json(report: Report) -> str:
+    """Write plan.json."""
+    return json.dumps(plan_file(report).model_dump(mode="json"), indent=2, ensure_ascii=False) + "\n"
+
+
+def _cents(cents: int | None) -> str | None:
+    return None if cents is None else f"{cents // 100}.{cents % 100:02d}"
+
+
+def buy_csv(bill: Bill, currency: str) -> str:
+    """Write the shopping list as a table, a line an item, then the sums."""
+    rows: list[tuple[object, ...]] = [
+        (
+            line.item,
+            line.count,
+            line.pack,
+            _cents(line.unit_price),
+            _cents(line.cost),
+            currency,
+            None if line.weight is None else f"{line.weight / 1000:.1f}",
+            "spare" if line.spare else "from the rack" if line.from_rack else "",
+        )
+        for line in bill.lines
+    ]
+    sums = [("subtotal", bill.subtotal)]
+    if bill.tax_percent:
+        sums += [(f"tax {bill.tax_percent} %", bill.tax), ("total", bill.total)]
+    rows += [(name, None, None, None, _cents(cents), currency, None, "") for name, cents in sums]
+    return csv_text(("item", "count", "pack", "unit_price", "cost", "currency", "weight_kg", "note"), rows)
+
+
+def cut_csv(cuts: tuple[Cut, ...], unit: TapeUnit, stocks: tuple[Stock, ...]) -> str:
+    """Write the cut list as a table, a line a piece, in saw order; lengths exact, in the plan's unit."""
+    kinds = {stock.key: stock.kind for stock in stocks}
+    rows = [
+        (
+            cut.id,
+            cut.stock,
+            kinds.get(cut.stock, ""),
+            cut.repeat,
+            piece.label,
+            as_number(piece.x, unit),
+            as_number(piece.y, unit),
+            as_number(piece.length, unit),
+            as_number(piece.width, unit),
+            unit,
+            "tight" if cut.tight else "",
+        )
+        for cut in cuts
+        for piece in cut.pieces
+    ]
+    header = ("cut", "stock", "kind", "repeat", "piece", "x", "y", "length", "width", "unit", "note")
+    return csv_text(header, rows)
