@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from optimizer.errors import InputError
 from optimizer.words import Kind, Stock
+from takeoff.complaints import nearest
 
 __all__ = ["Book", "Item"]
 
@@ -80,6 +82,46 @@ class Book:
     def sizes(self, material: str) -> tuple[Item, ...]:
         """Give every size of a material, in the book's order; empty if the book has none."""
         return tuple(item for item in self.items if item.material == material)
+
+    def one(self, material: str, key: str) -> Item:
+        """
+        Give a line of a material, for the width and thickness that all its sizes share.
+
+        Parameters
+        ----------
+        key
+            The job's key that names the material, as `door.stile`, for the message.
+
+        Raises
+        ------
+        InputError
+            If the book has no such material, or its width or thickness isn't known.
+        """
+        sizes = self.require(material, key)
+        if any(not item.width or not item.thickness for item in sizes):
+            raise InputError(f"the price book lacks a width or thickness for {material!r}", key)
+        if len({item.thickness for item in sizes}) > 1:
+            raise InputError(
+                f"the sizes of {material!r} differ in thickness; give each thickness its own key", key
+            )
+        return sizes[0]
+
+    def require(self, material: str, key: str) -> tuple[Item, ...]:
+        """
+        Give every size of a material that the job asks for under `key`.
+
+        Raises
+        ------
+        InputError
+            If the book has none; the message names the nearest material it does have.
+        """
+        sizes = self.sizes(material)
+        if sizes:
+            return sizes
+        known = tuple(dict.fromkeys(item.material for item in self.items))
+        guess = nearest(material, known)
+        hint = f"did you mean {guess!r}?" if guess else f"it has {', '.join(known) or 'no lines at all'}"
+        raise InputError(f"{self.source or 'the price book'} has no {material!r}; {hint}", key)
 
     def stocks(self) -> tuple[Stock, ...]:
         """Give every line as the optimizer sees it."""
