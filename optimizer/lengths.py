@@ -17,6 +17,7 @@ __all__ = [
     "floor_sqrt",
     "format_length",
     "parse_length",
+    "size_text",
     "tape_down",
     "tape_step",
 ]
@@ -180,3 +181,15 @@ def format_length(length: int, unit: TapeUnit) -> str:
     fraction = Fraction(part, 16)
     text = f"{fraction.numerator}/{fraction.denominator}"
     return f"{sign}{whole}-{text}" if whole else f"{sign}{text}"
+
+
+def size_text(unit: TapeUnit, *lengths: int) -> str:
+    """
+    Write one length, or the sides of a rectangle, with its unit (`format_length` rounds down).
+
+    Examples
+    --------
+    >>> size_text("in", parse_length("35-1/2 in"), parse_length("7 ft"))
+    '35-1/2 x 84 in'
+    """
+    return f"{' x '.join(format_length(length, unit) for length in lengths)} {unit}"

@@ -100,9 +100,10 @@ class Book:
         sizes = self.require(material, key)
         if any(not item.width or not item.thickness for item in sizes):
             raise InputError(f"the price book lacks a width or thickness for {material!r}", key)
-        if len({item.thickness for item in sizes}) > 1:
+        sections = {(item.thickness, item.width if item.kind == "board" else 0) for item in sizes}
+        if len(sections) > 1:
             raise InputError(
-                f"the sizes of {material!r} differ in thickness; give each thickness its own key", key
+                f"the price book gives {material!r} in several sections; each needs its own key", key
             )
         return sizes[0]
 
