@@ -227,6 +227,9 @@ class Job(Table):
             _check_rafters(self.rafters, self.first_rafter)
         if self.sides[0] == self.sides[1]:
             raise ValueError(f"sides: both are named {self.sides[0]!r}; they need different names")
+        for key, lengths in (("slope_length", self.slope_length), ("ridge_length", self.ridge_length)):
+            if self.roof == "single-slope" and lengths is not None and len(lengths) > 1:
+                raise ValueError(f"{key}: a single slope has one plane; give one length")
         names = [part.name for part in self.part]
         if len(set(names)) != len(names):
             raise ValueError("part: two parts share a name; every name must be different")
