@@ -59,7 +59,7 @@ def blocking_parts(building: Building, plane: Plane, rules: RuleSet, job: Job) -
         if after - before > building.rafter_thickness
     )
     return tuple(
-        Part(f"{plane.mark} blocking {size_text(length, job.tape)}", job.blocking, length, count=count)
+        Part(f"{plane.mark} blocking {size_text(job.tape, length)}", job.blocking, length, count=count)
         for length, count in sorted(clear.items(), reverse=True)
     )
 
