@@ -1,0 +1,114 @@
+"""Cuts that are alike, gathered so that one drawing and one list of steps serves them all."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from string import ascii_lowercase
+
+from optimizer.plan import Course, Cut
+
+__all__ = ["Batch", "gather", "labels", "measured_last"]
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """
+    Cuts of one geometry, in the order they are sawn.
+
+    `names` are what the drawing and the steps call the pieces, as `labels` orders them: their own labels
+    where every cut has the same ones, else letters.
+    """
+
+    cuts: tuple[Cut, ...]
+    names: tuple[str, ...]
+
+    @property
+    def first(self) -> Cut:
+        """Give the cut that stands for all of them."""
+        return self.cuts[0]
+
+    @property
+    def count(self) -> int:
+        """Count the pieces of stock that are cut this way."""
+        return sum(cut.repeat for cut in self.cuts)
+
+    @property
+    def lettered(self) -> bool:
+        """Tell whether the copies carry different labels, so that letters stand for them."""
+        return any(labels(cut) != self.names for cut in self.cuts)
+
+    @property
+    def numbers(self) -> str:
+        """Name the cuts, neighbours joined: `S1-S3, S5`."""
+        groups: list[list[str]] = []
+        for cut in self.cuts:
+            if groups and _next(groups[-1][-1]) == cut.id:
+                groups[-1].append(cut.id)
+            else:
+                groups.append([cut.id])
+        told = [f"{group[0]}-{group[-1]}" if len(group) > 2 else ", ".join(group) for group in groups]
+        return ", ".join(told)
+
+
+def _next(identity: str) -> str:
+    """Give the id that follows, as S4 follows S3; empty if the id ends in no number."""
+    digits = identity[len(identity.rstrip("0123456789")) :]
+    return f"{identity.removesuffix(digits)}{int(digits) + 1}" if digits else ""
+
+
+def labels(cut: Cut) -> tuple[str, ...]:
+    """Give a cut's labels from the near left corner: along the stock first, then across it."""
+    return tuple(piece.label for piece in sorted(cut.pieces, key=lambda piece: (piece.y, piece.x)))
+
+
+def _letter(place: int) -> str:
+    rounds, rest = divmod(place, len(ascii_lowercase))
+    return (_letter(rounds - 1) if rounds else "") + ascii_lowercase[rest]
+
+
+def _shape(cut: Cut) -> tuple[object, ...]:
+    boxes = sorted((piece.y, piece.x, piece.width, piece.length) for piece in cut.pieces)
+    return (cut.stock, cut.length, cut.width, cut.kerf, cut.from_rack, tuple(boxes), cut.steps)
+
+
+def gather(cuts: Iterable[Cut]) -> tuple[Batch, ...]:
+    """
+    Gather cuts that are alike in stock, pieces and steps.
+
+    Returns
+    -------
+    tuple of Batch
+        In the order of each batch's first cut, so that saw order stays.
+    """
+    found: dict[tuple[object, ...], list[Cut]] = {}
+    for cut in cuts:
+        found.setdefault(_shape(cut), []).append(cut)
+    batches = []
+    for alike in found.values():
+        own = labels(alike[0])
+        same = all(labels(cut) == own for cut in alike)
+        letters = tuple(_letter(place) for place in range(len(own))) if len(own) > 1 else ("piece",)
+        names = own if same else letters
+        batches.append(Batch(tuple(alike), names))
+    return tuple(batches)
+
+
+def measured_last(courses: Iterable[Course]) -> frozenset[str]:
+    """
+    Name the pieces to be measured in place before they are cut.
+
+    These are the last piece of every course of a surface and all of its top course: whatever the building is
+    out of true, they take it up.
+    """
+    laid = [course for course in courses if course.course]
+    top: dict[str, int] = {}
+    for course in laid:
+        top[course.plane] = max(course.course, top.get(course.plane, 0))
+    named: set[str] = set()
+    for course in laid:
+        if course.course == top[course.plane]:
+            named.update(piece.label for piece in course.pieces)
+        elif course.pieces:
+            named.add(max(course.pieces, key=lambda piece: piece.end).label)
+    return frozenset(named)

@@ -1,0 +1,64 @@
+"""The report on the console: a summary, then Buy, Cut, Lay, Keep and Check, on plain builder's paper."""
+
+from __future__ import annotations
+
+from rich.console import Console
+
+from cli.paper import Paper, paper_for
+from cli.report import Report
+from cli.sections.buy import print_buy
+from cli.sections.check import print_check
+from cli.sections.cut import print_cut
+from cli.sections.keep import print_keep
+from cli.sections.lay import print_lay
+
+__all__ = ["render"]
+
+
+def _sum(report: Report, paper: Paper) -> str:
+    bill = report.bill
+    if bill.total is None:
+        return "Not priced: the plan buys the fewest pieces."
+    taxed = f", {bill.tax_percent} % tax included" if bill.tax_percent else ""
+    return f"Everything together: {paper.amount(bill.total)}{taxed}."
+
+
+def _summary(report: Report, paper: Paper) -> None:
+    """Print the answer before its parts: what it costs, how far that is proved, what it saved."""
+    paper.console.print(paper.text(report.takeoff.title, "bold"), highlight=False)
+    named = [f"{name} {paper.span(length)}" for name, length in report.takeoff.dimensions]
+    if named:
+        paper.say(", ".join(named) + ".")
+    paper.gap()
+    proved = "Proved cheapest." if report.priced else "Proved the fewest."
+    told = f"{_sum(report, paper)} {proved if report.plan.proved else 'Not proved to the end: see Buy.'}"
+    paper.say(told, "bold")
+    for row in report.comparisons:
+        if row.saved_pieces > 0 or (row.saved or 0) > 0:
+            money = f" and {paper.amount(row.saved)}" if row.saved else ""
+            panels = "1 panel" if row.saved_pieces == 1 else f"{row.saved_pieces} panels"
+            paper.say(f"Spares {panels}{money} against {row.against}.")
+    failed = sum(check.level == "fail" for check in report.takeoff.checks)
+    if failed:
+        paper.say(f"{failed} rule{'s' * (failed > 1)} failed: read Check before you buy.", "bold red")
+
+
+def render(report: Report, console: Console) -> None:
+    """
+    Print a report.
+
+    Parameters
+    ----------
+    report
+        Everything it says.
+    console
+        Where it goes: a terminal of any width, a pipe or a file. Where the encoding has no box characters,
+        plain ones stand in for them.
+    """
+    paper = paper_for(console, report.takeoff.unit, report.book.currency)
+    _summary(report, paper)
+    print_buy(report, paper)
+    print_cut(report, paper)
+    print_lay(report, paper)
+    print_keep(report, paper)
+    print_check(report, paper)

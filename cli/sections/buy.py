@@ -1,0 +1,188 @@
+"""Buy: the shopping list, what it adds up to, how far it is proved, and what the plan saved."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from cli.paper import Column, Paper
+from cli.report import Bill, BuyLine, Comparison, Report, RuleCost
+from optimizer.plan import Outcome
+
+__all__ = ["print_buy", "standing"]
+
+
+def _percent_up(part: int, whole: int) -> str:
+    """Write a share in per cent, rounded up to a tenth: a gap is never told smaller than it is."""
+    tenths = -(-1000 * part // whole)
+    return f"{tenths // 10}.{tenths % 10} %"
+
+
+def standing(outcome: Outcome, priced: bool) -> str:
+    """
+    Say how far one material's purchase is proved.
+
+    Parameters
+    ----------
+    outcome
+        Of that material.
+    priced
+        False where the plan bought the fewest pieces, for want of a price.
+    """
+    best = "cheapest" if priced else "fewest pieces"
+    covers = f" (for {outcome.family})" if outcome.family else ""
+    if outcome.proved:
+        return f"proved {best}{covers}"
+    if outcome.bound == outcome.cost:
+        return f"within 0 % of the bound{covers}; no second method has confirmed the bound yet"
+    if outcome.bound <= 0:
+        return f"not proved{covers}: no bound was found in the time given"
+    return f"within {_percent_up(outcome.cost - outcome.bound, outcome.bound)} of the bound{covers}"
+
+
+def _name(line: BuyLine) -> str:
+    remark = "spare" if line.spare else "from the rack" if line.from_rack else ""
+    packs = f"packs of {line.pack:,}" if line.pack > 1 else ""
+    notes = ", ".join(filter(None, (remark, packs)))
+    name = line.item.removesuffix(line.size).strip() or line.item
+    return f"{name}, {notes}" if notes else name
+
+
+def _rows(bill: Bill, paper: Paper, money: bool) -> list[tuple[str, ...]]:
+    rows = []
+    for line in bill.lines:
+        price = paper.money(line.unit_price) or "not priced"
+        weight = "" if line.weight is None else paper.weight(line.weight)
+        prices = (price, paper.money(line.cost)) if money else ()
+        rows.append((_name(line), line.size, f"{line.count:,}", *prices, weight))
+    return rows
+
+
+def _list(report: Report, paper: Paper) -> None:
+    money = report.priced and any(line.unit_price is not None for line in report.bill.lines)
+    columns = [Column("Item", breaks=True), Column("Size"), Column("Count", right=True)]
+    if money:
+        columns += [Column("Price", right=True), Column("Cost", right=True)]
+    columns.append(Column("Weight", right=True))
+    rows = _rows(report.bill, paper, money)
+    bill = report.bill
+    weight = paper.weight(bill.weight) if bill.weight else ""
+    if not money:
+        rows.append(("Weight together" if weight else "", "", "", weight))
+    elif bill.total is None or bill.subtotal is None:
+        rows.append(("Total: not priced", "", "", "", "", weight))
+    else:
+        if bill.tax_percent:
+            rows.append(("Subtotal", "", "", "", paper.money(bill.subtotal), ""))
+            rows.append((f"Tax {bill.tax_percent} %", "", "", "", paper.money(bill.tax), ""))
+        rows.append((f"Total {paper.currency}".strip(), "", "", "", paper.money(bill.total), weight))
+    paper.gap()
+    paper.table(columns, rows, strong=True)
+
+
+def _remarks(report: Report, paper: Paper) -> None:
+    bill = report.bill
+    paper.gap()
+    if bill.unpriced:
+        paper.say(f"Not priced: {', '.join(bill.unpriced)}. No total can be given.")
+    if report.remark:
+        paper.say(report.remark)
+    if bill.longest:
+        paper.say(f"Longest to carry home: {bill.longest[0]}, {paper.span(bill.longest[1])}.")
+    if bill.heaviest:
+        label, item, grams = bill.heaviest
+        paper.say(f"Heaviest to pass up: {label} of {item}, {paper.weight(grams)}.")
+    if bill.unweighed:
+        paper.say(f"Weight not known, left out of the sum: {', '.join(bill.unweighed)}.")
+    for item, packs in bill.unopened:
+        what = "1 pack" if packs == 1 else f"{packs} packs"
+        paper.say(f"May go back if it stays unopened: {what} of {item}.")
+
+
+def _proof(report: Report, paper: Paper) -> None:
+    unpriced = {stock.material for stock in report.problem.stocks if stock.price is None}
+    told: dict[str, list[str]] = defaultdict(list)
+    for outcome in report.plan.outcomes:
+        told[standing(outcome, outcome.material not in unpriced)].append(outcome.material)
+    paper.heading("How far this is proved")
+    if report.stopped:
+        paper.say("The search was stopped early; this is the best plan found and checked until then.")
+    for words, materials in told.items():
+        paper.point("-", f"{', '.join(materials)}: {words}")
+
+
+def _saved(comparisons: tuple[Comparison, ...], paper: Paper) -> None:
+    if not comparisons:
+        return
+    paper.heading("What planning it together saved", "roof panels only")
+    money = any(row.cost is not None for row in comparisons)
+    columns = [Column("Against", breaks=True), Column("Panels", right=True)]
+    if money:
+        columns.append(Column("Cost", right=True))
+    columns.append(Column("This plan saves"))
+    rows = []
+    for row in comparisons:
+        cost = (paper.money(row.cost),) if money else ()
+        rows.append((row.against, f"{row.pieces:,}", *cost, _saves(row, paper)))
+    paper.table(columns, rows)
+    for row in comparisons:
+        paper.point("-", ". ".join(filter(None, (f"{row.against}: {row.how}", row.note))))
+
+
+def _saves(row: Comparison, paper: Paper) -> str:
+    """Write what the plan spares beside another way, in panels and in money."""
+    panels = "1 panel" if row.saved_pieces == 1 else f"{row.saved_pieces:,} panels"
+    if not row.saved_pieces and not row.saved:
+        return "nothing"
+    return f"{panels}, {paper.money(row.saved)}" if row.saved is not None else panels
+
+
+def _signed(number: int, words: str) -> str:
+    return f"+{words}" if number > 0 else words
+
+
+def _ruled(costs: tuple[RuleCost, ...], paper: Paper) -> None:
+    if not costs:
+        return
+    paper.heading("What other rules would cost", "roof panels only")
+    money = any(row.cost is not None for row in costs)
+    columns = [Column("Rules"), Column("Panels", right=True)]
+    if money:
+        columns.append(Column("Cost", right=True))
+    columns.append(Column("Beside this plan", breaks=True))
+    rows = []
+    for row in costs:
+        cost = (paper.money(row.cost),) if money else ()
+        rows.append((row.rules, "-" if row.pieces is None else f"{row.pieces:,}", *cost, _beside(row, paper)))
+    paper.table(columns, rows)
+
+
+def _beside(row: RuleCost, paper: Paper) -> str:
+    if row.chosen:
+        return "this plan"
+    if row.pieces is None or row.more_pieces is None:
+        return row.reason or "no plan"
+    told = "same panels" if not row.more_pieces else f"{row.more_pieces:+,} panels"
+    if abs(row.more_pieces) == 1:
+        told = told[:-1]
+    if row.more:
+        told += f", {_signed(row.more, paper.money(row.more))}"
+    return told if row.proved else f"{told} (not proved)"
+
+
+def print_buy(report: Report, paper: Paper) -> None:
+    """
+    Print the shopping list.
+
+    Parameters
+    ----------
+    report
+        What is printed.
+    paper
+        Where it is printed.
+    """
+    paper.title("Buy")
+    _list(report, paper)
+    _remarks(report, paper)
+    _proof(report, paper)
+    _saved(report.comparisons, paper)
+    _ruled(report.rule_costs, paper)

@@ -1,0 +1,89 @@
+"""Check: what was assumed, which rules were held against the building, and how to work safely."""
+
+from __future__ import annotations
+
+from typing import assert_never
+
+from cli.paper import Paper
+from cli.report import Report, Trial
+from takeoff.needs import Check, Level
+
+__all__ = ["print_check"]
+
+_DECIDES = (
+    "This is a shopping and cutting plan, not a structural design. The local building department and "
+    "licensed practice decide what may be built and how; what a maker prints on the product comes before "
+    "any line here."
+)
+_CHECKED = (
+    "Before it was printed, this plan was checked again from the dimensions alone: every course covered "
+    "once, every seam where the rules allow it, every piece cut by real saw cuts from a real piece of stock, "
+    "every amount added up afresh."
+)
+
+
+def _mark(level: Level) -> str:
+    match level:
+        case "pass":
+            return "ok"
+        case "note":
+            return "note"
+        case "warn":
+            return "WARN"
+        case "fail":
+            return "FAIL"
+    assert_never(level)
+
+
+def _assumed(trials: tuple[Trial, ...], paper: Paper) -> None:
+    if not trials:
+        return
+    paper.heading("Assumed", "because the job does not say; * changes what you buy")
+    for trial in sorted(trials, key=lambda trial: not trial.changes):
+        told = trial.assumption.message
+        if trial.changes:
+            told = f"{told.rstrip('.')}. With {trial.assumption.alternative}: {trial.effect}"
+        paper.point("*" if trial.changes else "-", f"{told}  [{trial.assumption.key}]")
+
+
+def _rules(checks: tuple[Check, ...], paper: Paper) -> None:
+    if not checks:
+        return
+    order: dict[Level, int] = {"fail": 0, "warn": 1, "note": 2, "pass": 3}
+    failed = sum(check.level == "fail" for check in checks)
+    passed = sum(check.level == "pass" for check in checks)
+    paper.heading("Rules", f"{passed} passed, {failed} failed")
+    for check in sorted(checks, key=lambda check: order[check.level]):
+        style = "bold red" if check.level == "fail" else "bold"
+        paper.point(
+            _mark(check.level), f"{check.rule}: {check.message} ({check.source})", style=style, wide=4
+        )
+
+
+def print_check(report: Report, paper: Paper) -> None:
+    """
+    Print assumptions, rules, the order of the work and the cautions.
+
+    Parameters
+    ----------
+    report
+        What is printed.
+    paper
+        Where it is printed.
+    """
+    takeoff = report.takeoff
+    paper.title("Check")
+    _assumed(report.trials, paper)
+    _rules(takeoff.checks, paper)
+    if takeoff.steps:
+        paper.heading("Order of the work on site")
+        for number, words in enumerate(takeoff.steps, 1):
+            paper.point(f"{number}.", words, wide=3)
+    if takeoff.cautions:
+        paper.heading("Take care")
+        for words, source in takeoff.cautions:
+            paper.point("!", f"{words} ({source})" if source else words)
+    paper.heading("How this plan was checked")
+    paper.say(_CHECKED)
+    paper.heading("Who decides")
+    paper.say(_DECIDES)

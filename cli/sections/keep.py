@@ -1,0 +1,51 @@
+"""Keep: what is left over and worth a place on the rack, largest first."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from cli.paper import Column, Paper
+from cli.report import Report
+from optimizer.plan import Leftover
+
+__all__ = ["print_keep"]
+
+
+def _order(rest: Leftover) -> tuple[int, int]:
+    """Order by area; lengths, which have no width, by length after all that has one."""
+    return (-rest.length * max(rest.width, 0), -rest.length)
+
+
+def print_keep(report: Report, paper: Paper) -> None:
+    """
+    Print the leftovers by size.
+
+    Parameters
+    ----------
+    report
+        What is printed.
+    paper
+        Where it is printed.
+    """
+    paper.title("Keep")
+    sizes: dict[tuple[str, int, int], list[Leftover]] = defaultdict(list)
+    for rest in sorted(report.plan.keep, key=_order):
+        sizes[rest.stock, rest.length, rest.width].append(rest)
+    if not sizes:
+        paper.say("Nothing worth keeping is left over.")
+        return
+    rows = []
+    for (stock, length, width), rests in sizes.items():
+        size = paper.size(length, width) if width else paper.size(length)
+        cuts = ", ".join(dict.fromkeys(rest.cut for rest in rests))
+        rows.append((size, str(sum(rest.repeat for rest in rests)), stock, cuts))
+    paper.gap()
+    paper.table(
+        [
+            Column("Size", right=True),
+            Column("Count", right=True),
+            Column("Left of", breaks=True),
+            Column("Cut", breaks=True),
+        ],
+        rows,
+    )

@@ -1,0 +1,149 @@
+"""Lay: a form to measure by, each half seen from its eave, and the runs along the edges."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from cli.batches import measured_last
+from cli.draw_lay import half, run_bar
+from cli.paper import Column, Paper
+from cli.report import Report
+from optimizer.lengths import format_length
+from optimizer.plan import Course
+from optimizer.words import Surface
+
+__all__ = ["print_lay"]
+
+_BLANK = "__________"
+
+
+def _form(rows: Sequence[tuple[str, int | None]], paper: Paper) -> None:
+    paper.table(
+        [Column("Measure", breaks=True), Column("Planned", right=True), Column("Measured")],
+        [(name, "by eye" if planned is None else paper.size(planned), _BLANK) for name, planned in rows],
+    )
+
+
+def _of(surface: Surface, name: str) -> bool:
+    return surface.label.lower() in name.lower()
+
+
+def _square(paper: Paper) -> None:
+    half_inch = "1/2 in" if paper.unit == "in" else "13 mm"
+    paper.say(
+        f"Warning: if the two diagonals of a side differ by more than {half_inch}, it is out of square. Stop, "
+        "pull it square if you can, else plan again with the measured sizes before you cut."
+    )
+
+
+def _top_word(report: Report) -> str:
+    return "ridge" if len(report.problem.surfaces) > 1 else "high edge"
+
+
+def _ripped(report: Report) -> frozenset[str]:
+    """Name the pieces that are narrower than the sheet they are cut from."""
+    return frozenset(
+        piece.label
+        for cut in report.plan.cut
+        for piece in cut.pieces
+        if cut.width and piece.width < cut.width
+    )
+
+
+def _laid_with(course: Course, ripped: frozenset[str]) -> str:
+    """Say which long edge of a course's pieces goes up."""
+    told = "cut edge up" if any(piece.label in ripped for piece in course.pieces) else "full width"
+    return f"{told}; blocking along both long edges" if course.blocked else told
+
+
+def _course_rows(courses: Sequence[Course], ripped: frozenset[str], paper: Paper) -> list[tuple[str, ...]]:
+    """Tabulate the courses as they are drawn, the top one first."""
+    rows: list[tuple[str, ...]] = []
+    for course in reversed(courses):
+        told = _laid_with(course, ripped)
+        seams = ", ".join(format_length(seam, paper.unit) for seam in course.seams) or "none"
+        rows.append((str(course.course), paper.size(course.bottom), paper.size(course.width), told, seams))
+    return rows
+
+
+def _half(surface: Surface, report: Report, paper: Paper) -> None:
+    plan, top = report.plan, _top_word(report)
+    courses = [course for course in plan.lay if course.course and course.plane == surface.label]
+    courses.sort(key=lambda course: course.course)
+    if not courses:
+        return
+    seen = "seen looking up from its eave"
+    paper.heading(surface.label.capitalize(), f"side {surface.mark}, {seen}" if surface.mark else seen)
+    paper.say(
+        f"{paper.span(surface.length)} along the eave, {paper.span(surface.height)} from eave to {top}."
+    )
+    views = half(courses, surface.height, paper.room, paper.unit, paper.marks, measured_last(plan.lay))
+    for view in views:
+        if len(views) > 1:
+            paper.say(f"From {paper.size(view.start)} to {paper.size(view.end)} from the left end:")
+        paper.lines([f"{top} (up)", *view.lines[:-2], *view.lines[-2:]])
+    paper.say("Under the eave: the rafters, by their distance from the left end.")
+    paper.gap()
+    paper.table(
+        [
+            Column("Course", right=True),
+            Column("Lower edge", right=True),
+            Column("Width", right=True),
+            Column("Laid", breaks=True),
+            Column("Seams, from the left", breaks=True),
+        ],
+        _course_rows(courses, _ripped(report), paper),
+    )
+    rows = [row for row in report.takeoff.measure if _of(surface, row[0])]
+    if rows:
+        paper.gap()
+        _form(rows, paper)
+    seams = sorted({seam for course in courses for seam in course.seams})
+    if seams:
+        paper.gap()
+        paper.say("Rafters that carry seams, from the left end; write what you measure:")
+        paper.columns([f"{format_length(seam, paper.unit):>8} {_BLANK}" for seam in seams])
+
+
+def _runs(report: Report, paper: Paper) -> None:
+    """Print the runs along the edges, all to one scale."""
+    runs = [course for course in report.plan.lay if not course.course]
+    if not runs:
+        return
+    paper.heading("Along the edges", "left to right, seen from outside; pieces from seam to seam")
+    per_column = Fraction(max(max(run.length for run in runs), 1), paper.room - 1)
+    laps = {run.label: run.lap for run in report.problem.runs}
+    for run in runs:
+        lap = laps.get(run.run, 0)
+        told = f"{run.run}: {paper.span(run.length)}"
+        if run.seams and lap:
+            told += f", lap {paper.size(lap)}"
+        if run.seams:
+            told += f", seams at {', '.join(format_length(seam, paper.unit) for seam in run.seams)}"
+        paper.say(told)
+        paper.lines([run_bar(run, paper.room, per_column, paper.unit, paper.marks)])
+
+
+def print_lay(report: Report, paper: Paper) -> None:
+    """
+    Print the lay-out of every surface and run.
+
+    Parameters
+    ----------
+    report
+        What is printed.
+    paper
+        Where it is printed.
+    """
+    paper.title("Lay")
+    surfaces = report.problem.surfaces
+    common = [row for row in report.takeoff.measure if not any(_of(surface, row[0]) for surface in surfaces)]
+    if report.takeoff.measure:
+        paper.heading("Measure before the first cut", "and write it down here")
+        if common:
+            _form(common, paper)
+        _square(paper)
+    for surface in surfaces:
+        _half(surface, report, paper)
+    _runs(report, paper)
