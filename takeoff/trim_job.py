@@ -112,8 +112,14 @@ class FastenerTable(Table):
         {"material": "roofing-nail", "length": "1-1/4 in"}, "edge metal to the deck"
     )
     edge_metal_spacing: Length = typed("12 in", "along edge metal")
-    trim: NailTable = typed({"material": "trim-nail", "length": "2-1/2 in"}, "fascia, rake boards, casing")
-    trim_spacing: Length = typed("16 in", "from pair to pair along rake boards and casing")
+    fascia: NailTable = typed({"material": "trim-nail-2-1/2", "length": "2-1/2 in"}, "fascia to rafter tails")
+    rake_board: NailTable = typed(
+        {"material": "trim-nail-2", "length": "2 in"}, "rake boards to their rafters"
+    )
+    casing: NailTable = typed(
+        {"material": "trim-nail-2-1/2", "length": "2-1/2 in"}, "casing to the door frame"
+    )
+    board_spacing: Length = typed("16 in", "from pair to pair along rake boards and casing")
     slab: NailTable = typed({"material": "slab-screw", "length": "1-5/8 in"}, "stiles and rails to the skins")
     slab_spacing: Length = typed("6 in", "along stiles, rails and braces")
     stop: NailTable = typed({"material": "stop-screw", "length": "2-1/2 in"}, "stops to the door frame")
