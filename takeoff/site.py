@@ -1,0 +1,134 @@
+"""What the crew needs to know on site: the order of work, what to measure first, where it can hurt."""
+
+from __future__ import annotations
+
+from optimizer.lengths import floor_sqrt, size_text
+from takeoff.book import Item
+from takeoff.building import Building
+from takeoff.job import Job
+from takeoff.roof import slot_line
+from takeoff.rules import RuleSet
+
+__all__ = ["cautions", "dimensions", "measurements", "work_steps"]
+
+_PRACTICE = "common practice, no source"
+
+
+def dimensions(job: Job, building: Building) -> tuple[tuple[str, int], ...]:
+    """Give the lengths worth showing, by name."""
+    named = [("run", building.run), ("rise", building.rise)]
+    for plane in building.planes:
+        named += [
+            (f"{plane.name}: slope of the deck", plane.slope),
+            (f"{plane.name}: deck along the ridge", plane.length),
+        ]
+    if job.ridge_slot is not None:
+        named += [
+            ("ridge slot: edge down from the peak", slot_line(job.ridge_slot, building)),
+            ("ridge slot: stops short of each end", job.ridge_slot.stop_short),
+        ]
+    return tuple(named)
+
+
+def measurements(building: Building) -> tuple[tuple[str, int | None], ...]:
+    """
+    Give what to measure before the first cut, with the planned value.
+
+    Diagonals run from corner to corner of a plane; seam rafters are checked by eye against the lay-out.
+    """
+    top = "ridge" if building.is_gable else "high edge"
+    wanted: list[tuple[str, int | None]] = []
+    for plane in building.planes:
+        diagonal = floor_sqrt(plane.slope**2 + plane.length**2)
+        wanted += [
+            (f"{plane.name}: slope at the left end", plane.slope),
+            (f"{plane.name}: slope at the right end", plane.slope),
+            (f"{plane.name}: eave", plane.length),
+            (f"{plane.name}: {top}", plane.length),
+            (f"{plane.name}: diagonal, lower left to upper right", diagonal),
+            (f"{plane.name}: diagonal, lower right to upper left", diagonal),
+            (f"{plane.name}: rafters that carry seams, each within 3/16 in of its line", None),
+        ]
+    return tuple(wanted)
+
+
+def work_steps(job: Job, building: Building, panels: tuple[Item, ...], rules: RuleSet) -> tuple[str, ...]:
+    """Give the order of work on site, a sentence each."""
+    halves = [plane.name for plane in building.planes]
+    gap = size_text(job.tape, rules.gap.value)
+    top = "ridge" if building.is_gable else "high edge"
+    steps = [
+        "Confirm with the utility that the lines overhead are dead or far enough away.",
+        "Measure the frame with the form below; more than 1/2 in out of square: find out why first.",
+        "Check the rafters that carry seams; nail a cleat where one is more than 3/16 in off its line.",
+        *_board_steps(job),
+        f"Snap a line for the first course; deck the {halves[0]} from the eave up, {gap} between panels.",
+        "Sweep the sawdust off a course before stepping on it.",
+        f"Measure again before cutting the {top} course; lay it with its cut edge up.",
+    ]
+    if len(halves) > 1:
+        steps.append(f"Deck the {halves[1]} the same way; the brace stays until both halves are decked.")
+    else:
+        steps.append("The brace stays until the whole slope is decked.")
+    steps += _slot_steps(job, building, panels)
+    if job.drip_edge.eave is not None:
+        steps.append("Nail the eave metal, lay the underlayment over it, then the rake metal over that.")
+    steps.append("Stop for wind, rain, frost and dew.")
+    return tuple(steps)
+
+
+def _board_steps(job: Job) -> list[str]:
+    boards = [name for name, table in (("fascia", job.fascia), ("rake boards", job.rake_board)) if table]
+    return [f"Fasten {' and '.join(boards)} before the deck that meets them."] if boards else []
+
+
+def _slot_steps(job: Job, building: Building, panels: tuple[Item, ...]) -> list[str]:
+    slot = job.ridge_slot
+    if slot is None:
+        return []
+    line = size_text(job.tape, slot_line(slot, building))
+    match slot.how:
+        case "deck held short":
+            return [f"The deck stops {line} short of the peak, for the ridge slot."]
+        case "cut in place":
+            depth = size_text(job.tape, max(item.thickness for item in panels))
+            stop = size_text(job.tape, slot.stop_short)
+            return [
+                f"Snap a line {line} down from the peak on each slope; cut the ridge slot along it, the saw set "
+                f"to the deck's {depth}, and stop {stop} from each end."
+            ]
+
+
+def cautions(building: Building) -> tuple[tuple[str, str], ...]:
+    """Give the warnings for work on roofs, with saws and near lines, each with its source."""
+    steep = building.pitch * 12 > 4
+    return (
+        (
+            "Falls: from 6 ft above a lower level, use guardrails, nets or a harness"
+            + ("; this roof is steeper than 4 in 12, so guardrails need toeboards." if steep else "."),
+            "29 CFR 1926.501(b)" + ("; 1926.501(b)(11), page seen (secondary)" if steep else ""),
+        ),
+        (
+            "Those limits bind employers; an owner who builds for himself should keep to them too.",
+            _PRACTICE,
+        ),
+        (
+            "Sawdust, frost, dew and loose granules are slippery; felt tears underfoot. Sweep before stepping.",
+            "FEMA fact sheet 19 for sweeping; the rest common practice, no source",
+        ),
+        (
+            "Stay 10 ft from overhead lines of up to 50 kV with body, ladder and long material; confirm with "
+            "the utility.",
+            "page seen (secondary), after 29 CFR 1926.1408 Table A for equipment",
+        ),
+        (
+            "Saw: guard in place and closing by itself, eyes and ears covered, offcut held up, unplugged to change "
+            "the blade. Never rip a short narrow strip freehand.",
+            "29 CFR 1917.51 for guards; the rest common practice, no source",
+        ),
+        (
+            "The local building department and licensed practice decide: spans, wind, snow, rafters and headers "
+            "beyond prescriptive limits need a design professional.",
+            "FEMA P-499 7.1 p. 2",
+        ),
+    )
