@@ -130,7 +130,7 @@ def _support_checks(job: Job, building: Building, sizes: Sequence[Item], rules: 
             "warn",
             "supports under a piece",
             rules.supports.source,
-            f"The longest panel, {size_text(job.tape, longest)}, does not reach {supports} rafters everywhere: "
+            f"The longest panel, {size_text(job.tape, longest)}, can't reach {supports} rafters everywhere: "
             'relax [rule] supports, or try rules = "lean".',
         )
 
@@ -185,7 +185,7 @@ def _course_checks(job: Job, building: Building, sizes: Sequence[Item], rules: R
                 "narrowest course",
                 rules.narrowest.source,
                 f"{plane.name}: full courses would leave {size_text(job.tape, left)} at the top, less than "
-                f"{size_text(job.tape, narrowest)}: two courses share the cut, or a narrow one goes mid-slope.",
+                f"{size_text(job.tape, narrowest)}: two courses share the cut, or it goes mid-slope.",
             )
         elif plane.slope + gap < narrowest:
             yield Check(

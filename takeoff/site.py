@@ -94,8 +94,8 @@ def _slot_steps(job: Job, building: Building, panels: tuple[Item, ...]) -> list[
             depth = size_text(job.tape, max(item.thickness for item in panels))
             stop = size_text(job.tape, slot.stop_short)
             return [
-                f"Snap a line {line} down from the peak on each slope; cut the ridge slot along it, the saw set "
-                f"to the deck's {depth}, and stop {stop} from each end."
+                f"Snap a line {line} down from the peak on each slope; cut the ridge slot along it, "
+                f"the saw set to the deck's {depth}, and stop {stop} from each end."
             ]
 
 
@@ -109,11 +109,11 @@ def cautions(building: Building) -> tuple[tuple[str, str], ...]:
             "29 CFR 1926.501(b)" + ("; 1926.501(b)(11), page seen (secondary)" if steep else ""),
         ),
         (
-            "Those limits bind employers; an owner who builds for himself should keep to them too.",
+            "Those limits bind employers; an owner-builder should keep to them too.",
             _PRACTICE,
         ),
         (
-            "Sawdust, frost, dew and loose granules are slippery; felt tears underfoot. Sweep before stepping.",
+            "Sawdust, frost, dew and loose granules are slippery; felt tears underfoot. Sweep first.",
             "FEMA fact sheet 19 for sweeping; the rest common practice, no source",
         ),
         (
@@ -122,13 +122,13 @@ def cautions(building: Building) -> tuple[tuple[str, str], ...]:
             "page seen (secondary), after 29 CFR 1926.1408 Table A for equipment",
         ),
         (
-            "Saw: guard in place and closing by itself, eyes and ears covered, offcut held up, unplugged to change "
-            "the blade. Never rip a short narrow strip freehand.",
+            "Saw: guard in place and closing by itself, eyes and ears covered, offcut held up, unplugged to "
+            "change the blade. Never rip a short narrow strip freehand.",
             "29 CFR 1917.51 for guards; the rest common practice, no source",
         ),
         (
-            "The local building department and licensed practice decide: spans, wind, snow, rafters and headers "
-            "beyond prescriptive limits need a design professional.",
+            "The local building department and licensed practice decide: spans, wind, snow, rafters and "
+            "headers beyond prescriptive limits need a design professional.",
             "FEMA P-499 7.1 p. 2",
         ),
     )
