@@ -206,7 +206,7 @@ def _material(outcome: Outcome, priced: bool) -> MaterialEntry:
 
 def as_json(report: Report) -> str:
     """Write plan.json."""
-    return json.dumps(plan_file(report).model_dump(mode="json"), indent=2, ensure_ascii=False) + "\n"
+    return json.dumps(plan_file(report).model_dump(mode="json"), indent=2) + "\n"
 
 
 def _cents(cents: int | None) -> str | None:

@@ -1,0 +1,99 @@
+"""`seamwise plan`: the main job."""
+
+from __future__ import annotations
+
+import sys
+import time
+from argparse import Namespace
+from pathlib import Path
+
+from rich.console import Console
+
+from cli.bill import add_up
+from cli.console import render
+from cli.files import write_files
+from cli.loading import Loaded, load
+from cli.plan_json import as_json, buy_csv, cut_csv
+from cli.relax import advice
+from cli.report import Report
+from cli.solving import ProgressLine, finish_or_stop
+from cli.study import Study, study_plan
+from cli.variants import Variants
+from optimizer.engine import Clock
+from optimizer.errors import NoPlan
+from optimizer.plan import Plan
+from optimizer.solve import cheapest_plan
+from optimizer.words import Problem
+from takeoff.collect import take_off
+from takeoff.needs import Takeoff
+from takeoff.rules import rules_of
+
+__all__ = ["run"]
+
+
+def run(arguments: Namespace) -> None:
+    """Plan, then print, write, or both."""
+    loaded = load(arguments)
+    report = _report(loaded, arguments.seconds)
+    if arguments.out is not None:
+        stocks = report.problem.stocks
+        write_files(
+            Path(arguments.out),
+            {
+                "plan.json": as_json(report),
+                "buy.csv": buy_csv(report.bill, report.book.currency),
+                "cut.csv": cut_csv(report.plan.cut, report.takeoff.unit, stocks),
+            },
+        )
+    if arguments.json:
+        sys.stdout.write(as_json(report))
+        return
+    console = Console(highlight=False)
+    with console.capture() as printed:
+        render(report, console)
+    sys.stdout.write(printed.get())
+
+
+def _report(loaded: Loaded, seconds: float) -> Report:
+    """Take off, plan, study; Ctrl-C ends whichever of the last two is at work."""
+    began = time.monotonic()
+    book = loaded.prices.book
+    takeoff = take_off(loaded.job, book)
+    problem = takeoff.problem(book.stocks())
+    line = ProgressLine(frozenset(s.material for s in problem.stocks if s.price is not None))
+    clock = Clock(seconds, watch=line)
+    try:
+        plan, stopped = finish_or_stop(lambda: _plan(loaded, problem, clock), clock)
+        study, _ = finish_or_stop(lambda: _study(loaded, takeoff, plan, clock), clock)
+    finally:
+        line.clear()
+    return Report(
+        takeoff=takeoff,
+        book=book,
+        problem=problem,
+        plan=plan,
+        bill=add_up(plan, book, loaded.job.tax_percent),
+        comparisons=study.comparisons,
+        rule_costs=study.rule_costs,
+        trials=study.trials,
+        stopped=stopped,
+        priced=plan.total is not None,
+        remark=loaded.prices.remark,
+        seconds=time.monotonic() - began,
+    )
+
+
+def _plan(loaded: Loaded, problem: Problem, clock: Clock) -> Plan:
+    """Plan; where the rules allow none, say which rule to relax."""
+    try:
+        return cheapest_plan(problem, clock)
+    except NoPlan as error:
+        book = loaded.prices.book
+        variants = Variants(loaded.source.data, loaded.source.name, book, clock, clock.left() / 10)
+        relaxed = advice(problem, rules_of(loaded.job), variants)
+        raise NoPlan(f"{error}; {relaxed}" if relaxed else str(error)) from None
+
+
+def _study(loaded: Loaded, takeoff: Takeoff, plan: Plan, clock: Clock) -> Study:
+    source, book = loaded.source, loaded.prices.book
+    return study_plan(source.data, source.name, loaded.job.rules, book, takeoff, plan, clock)

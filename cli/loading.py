@@ -1,0 +1,82 @@
+"""From arguments to a job and a price book."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from dataclasses import dataclass, replace
+
+from cli.files import STANDARD_INPUT, Source, read_toml
+from cli.price_book import PriceBook, read_price_book
+from optimizer.errors import InputError
+from takeoff.job import Job, parse_job
+from takeoff.sizes import standard_book
+
+__all__ = ["Loaded", "load"]
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """A job as typed and as read, with its price book."""
+
+    source: Source
+    job: Job
+    prices: PriceBook
+
+
+def load(arguments: Namespace) -> Loaded:
+    """
+    Read the job and the price book that the arguments name.
+
+    Without a price book the usual sizes stand in, unpriced.
+
+    Raises
+    ------
+    InputError
+        If something can't be used; names the file, the line and the key.
+    """
+    source = _source(arguments)
+    try:
+        job = parse_job(source.data, source.name)
+    except InputError as error:
+        key = error.where.removeprefix(source.name).removeprefix(": ")
+        raise InputError(error.message, source.place(key) if key else source.name) from None
+    return Loaded(source, job, _prices(arguments, source, job))
+
+
+def _source(arguments: Namespace) -> Source:
+    typed = {key: getattr(arguments, key) for key in ("length", "width", "pitch")}
+    given = {key: value for key, value in typed.items() if value is not None}
+    if arguments.job is None:
+        missing = [f"--{key}" for key in typed if key not in given]
+        if missing:
+            raise InputError(
+                f"{' and '.join(missing)} missing; give a job file, or --length, --width and --pitch together",
+                "command line",
+            )
+        return Source(given, "command line")
+    if given:
+        raise InputError(
+            f"--{next(iter(given))} stands beside the job file {arguments.job}; write it in the job, or leave "
+            "the file out",
+            "command line",
+        )
+    if arguments.job == arguments.prices == STANDARD_INPUT:
+        raise InputError("the job and the price book can't both come from standard input", "command line")
+    return read_toml(arguments.job)
+
+
+def _prices(arguments: Namespace, source: Source, job: Job) -> PriceBook:
+    if arguments.prices is not None:
+        found = read_price_book(arguments.prices)
+    elif job.prices is not None:
+        try:
+            found = read_price_book(str(source.folder / job.prices))
+        except InputError as error:
+            if error.where != str(source.folder / job.prices):
+                raise
+            raise InputError(
+                f"the price book {error.where}: {error.message}", source.place("prices")
+            ) from None
+    else:
+        found = PriceBook(standard_book(), "")
+    return replace(found, book=replace(found.book, currency=job.currency or found.book.currency))

@@ -1,0 +1,167 @@
+"""
+Where `seamwise` starts: arguments, exit codes, and every error turned into one readable sentence.
+
+Exit codes: 0 done; 2 something typed or a file can't be used; 3 no legal plan; 70 a fault of seamwise's own;
+130 interrupted before there was a plan; 141 whoever read the output went away.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+import traceback
+from argparse import ArgumentParser, Namespace, RawDescriptionHelpFormatter
+from collections.abc import Callable, Sequence
+from importlib import import_module
+from importlib.metadata import PackageNotFoundError, version
+from typing import NoReturn
+
+from optimizer.errors import Bug, InputError, NoPlan
+
+__all__ = ["BAD_INPUT", "BROKEN_PIPE", "DONE", "INTERRUPTED", "NO_PLAN", "OUR_FAULT", "entry", "main"]
+
+DONE = 0
+BAD_INPUT = 2
+NO_PLAN = 3
+OUR_FAULT = 70
+INTERRUPTED = 130
+BROKEN_PIPE = 141
+
+_EXIT_CODES = """\
+exit codes:
+  0    done
+  2    a file or an argument can't be used; standard error says which and what would be right
+  3    no plan keeps all the rules; standard error says which piece or rule stands in the way
+  70   a fault of seamwise's own
+  130  interrupted before there was a plan
+  141  whoever read the output went away
+"""
+
+
+class _Parser(ArgumentParser):
+    """An argument parser whose complaints are one sentence, like all others here."""
+
+    def error(self, message: str) -> NoReturn:
+        raise InputError(f"{message}; see {self.prog} --help", "command line")
+
+
+def _seconds(text: str) -> float:
+    seconds = float(text)
+    if not 0 < seconds < 1e6:
+        raise ValueError
+    return seconds
+
+
+_seconds.__name__ = "number of seconds"
+
+
+def _add_job(parser: ArgumentParser) -> None:
+    parser.add_argument("job", nargs="?", metavar="JOB", help="job file (TOML), or - for standard input")
+    three = parser.add_argument_group("instead of a job file")
+    three.add_argument("--length", metavar="L", help="plan length, outside of framing, as 16ft")
+    three.add_argument("--width", metavar="W", help="plan width, outside of framing, as 10ft")
+    three.add_argument("--pitch", metavar="P", help="rise in 12, as 6, or an angle, as 30deg")
+    parser.add_argument("--prices", metavar="FILE", help="price book (CSV), or - for standard input")
+    parser.add_argument(
+        "--json", action="store_true", help="write JSON, and nothing else, to standard output"
+    )
+
+
+def _parser() -> ArgumentParser:
+    parser = _Parser(
+        prog="seamwise",
+        description="From a small wooden building's dimensions and a price list to a purchase proved cheapest, "
+        "with cut and lay-out diagrams.",
+        epilog=_EXIT_CODES,
+        formatter_class=RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("--version", action="version", version=f"%(prog)s {_version()}")
+    verbs = parser.add_subparsers(dest="verb", metavar="VERB", required=True)
+
+    def verb(name: str, does: str) -> ArgumentParser:
+        return verbs.add_parser(
+            name,
+            help=does,
+            description=f"{does[0].upper()}{does[1:]}.",
+            epilog=_EXIT_CODES,
+            formatter_class=RawDescriptionHelpFormatter,
+        )
+
+    new = verb("new", "write a commented starter job, and a price book beside it")
+    new.add_argument("file", metavar="FILE", help="job file to write; one that exists is left alone")
+    plan = verb("plan", "plan the cheapest purchase: what to buy, cut, lay, keep and check")
+    _add_job(plan)
+    plan.add_argument("--out", metavar="DIR", help="write plan.json, buy.csv and cut.csv into a directory")
+    plan.add_argument(
+        "--seconds",
+        type=_seconds,
+        default=30.0,
+        metavar="S",
+        help="time limit; the best plan so far is then shown with its gap, as at Ctrl-C (default 30)",
+    )
+    _add_job(verb("takeoff", "list what the building needs, before anything is optimised"))
+    verb("schema", "print the JSON Schema of plan.json")
+    return parser
+
+
+def _version() -> str:
+    try:
+        return version("seamwise")
+    except PackageNotFoundError:
+        return "(not installed)"
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """
+    Run one command.
+
+    Parameters
+    ----------
+    arguments
+        As typed after the command's name; None takes those of the process.
+
+    Returns
+    -------
+    int
+        The exit code.
+    """
+    try:
+        parsed = _parser().parse_args(arguments)
+        run: Callable[[Namespace], None] = import_module(f"cli.commands.{parsed.verb}").run
+        run(parsed)
+        sys.stdout.flush()
+    except InputError as error:
+        return _say(str(error), BAD_INPUT)
+    except NoPlan as error:
+        return _say(f"no plan: {error}", NO_PLAN)
+    except Bug as error:
+        return _say(f"this is a fault of seamwise, please report it with the job: {error}", OUR_FAULT)
+    except KeyboardInterrupt:
+        return _say("interrupted before there was a plan", INTERRUPTED)
+    except BrokenPipeError:
+        # Python flushes standard output once more as it ends; give it somewhere to flush to.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return BROKEN_PIPE
+    except Exception as error:
+        frame = traceback.extract_tb(error.__traceback__)[-1]
+        place = f"{os.path.basename(frame.filename)}, line {frame.lineno}"
+        what = f"{type(error).__name__}: {error} ({place})"
+        return _say(f"this is a fault of seamwise, please report it with the job: {what}", OUR_FAULT)
+    return DONE
+
+
+def _say(sentence: str, code: int) -> int:
+    print(f"seamwise: {' '.join(sentence.split())}", file=sys.stderr)
+    return code
+
+
+def entry() -> NoReturn:
+    """Run the command as a process of its own."""
+    for stream in (sys.stdout, sys.stderr):
+        # A terminal or pipe that lacks a character shows a question mark instead of ending the run.
+        stream.reconfigure(errors="replace")  # type: ignore[union-attr]
+    sys.exit(main())
+
+
+if __name__ == "__main__":
+    entry()

@@ -1,0 +1,113 @@
+"""Long work in a thread of its own, so that Ctrl-C ends the search and not the program; a progress line."""
+
+from __future__ import annotations
+
+import sys
+import threading
+import time
+from collections.abc import Callable
+from typing import Generic, TypeVar
+
+from optimizer.engine import Clock, Progress
+from optimizer.money import format_cents
+
+__all__ = ["ProgressLine", "finish_or_stop"]
+
+T = TypeVar("T")
+
+
+class _Work(threading.Thread, Generic[T]):
+    """Calls a function and keeps what it gave or raised."""
+
+    def __init__(self, work: Callable[[], T]) -> None:
+        super().__init__(daemon=True)
+        self._work = work
+        self.gave: T | None = None
+        self.raised: BaseException | None = None
+
+    def run(self) -> None:
+        try:
+            self.gave = self._work()
+        except BaseException as error:  # handed on to the thread that waits
+            self.raised = error
+
+
+def finish_or_stop(work: Callable[[], T], clock: Clock) -> tuple[T, bool]:
+    """
+    Run work that obeys a clock; Ctrl-C stops the clock and then still waits for what the work gives.
+
+    Returns
+    -------
+    tuple
+        What the work gave, and True if it was stopped early.
+
+    Raises
+    ------
+    KeyboardInterrupt
+        At a second Ctrl-C.
+    """
+    thread = _Work(work)
+    thread.start()
+    stopped = False
+    try:
+        _wait(thread)
+    except KeyboardInterrupt:
+        stopped = True
+        clock.stop()
+        _wait(thread)
+    if thread.raised is not None:
+        raise thread.raised
+    return thread.gave, stopped  # type: ignore[return-value]  # T may itself be None
+
+
+def _wait(thread: threading.Thread) -> None:
+    # In short spells: on some systems a wait without end can't be interrupted.
+    while thread.is_alive():
+        thread.join(0.5)
+
+
+class ProgressLine:
+    """
+    One line on standard error that is written over and over: best, bound and gap of what is being solved.
+
+    Silent where standard error is not a terminal.
+
+    Parameters
+    ----------
+    priced
+        Materials whose progress is in cents; all others are in pieces.
+    """
+
+    def __init__(self, priced: frozenset[str]) -> None:
+        self._priced = priced
+        self._shown = ""
+        self._next = 0.0
+        self._live = sys.stderr.isatty()
+
+    def __call__(self, progress: Progress) -> None:
+        """Show progress, ten times a second at most."""
+        now = time.monotonic()
+        if self._live and now >= self._next:
+            self._next = now + 0.1
+            self._write(self._text(progress))
+
+    def clear(self) -> None:
+        """Wipe the line."""
+        if self._shown:
+            self._write("")
+
+    def _write(self, text: str) -> None:
+        sys.stderr.write("\r" + text.ljust(len(self._shown)) + ("" if text else "\r"))
+        sys.stderr.flush()
+        self._shown = text
+
+    def _text(self, progress: Progress) -> str:
+        amount = format_cents if progress.material in self._priced else "{} pieces".format
+        parts = [f"planning {progress.material}"]
+        if progress.best is not None:
+            parts.append(f"best {amount(progress.best)}")
+        if progress.bound is not None:
+            parts.append(f"bound {amount(progress.bound)}")
+        if progress.best and progress.bound is not None:
+            parts.append(f"gap {100 * (progress.best - progress.bound) / progress.best:.1f} %")
+        return ", ".join(parts)[:79]

@@ -1,0 +1,171 @@
+"""What a plan saved on the deck, what other rule sets cost, and which guesses matter to Buy."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from typing import Any
+
+from cli.report import Comparison, RuleCost, Trial
+from cli.trials import try_assumptions
+from cli.variants import Purchase, Variants, deck_of, purchase
+from optimizer.engine import Clock
+from optimizer.errors import InputError, NoPlan
+from optimizer.plan import Plan
+from optimizer.words import Problem, Stock, Surface
+from takeoff.book import Book
+from takeoff.by_hand import lay_by_hand
+from takeoff.needs import Takeoff
+
+__all__ = ["RULE_SETS", "Study", "study_plan"]
+
+RULE_SETS = ("lean", "usual", "windy")
+"""From the least demanding to the most."""
+
+LEAST_SECONDS = 1.0
+"""Time for the study where the plan itself took less; otherwise it may take as long as the plan did."""
+
+NOTHING = Purchase(0, 0, True)
+
+
+@dataclass(frozen=True, slots=True)
+class Study:
+    """What was found beside the plan itself."""
+
+    comparisons: tuple[Comparison, ...] = ()
+    rule_costs: tuple[RuleCost, ...] = ()
+    trials: tuple[Trial, ...] = ()
+
+
+def study_plan(
+    data: Mapping[str, Any], name: str, rules: str, book: Book, takeoff: Takeoff, plan: Plan, clock: Clock
+) -> Study:
+    """
+    Set a plan beside other ways of buying the deck, other rule sets, and other guesses.
+
+    Parameters
+    ----------
+    data, name
+        The job as typed, and its file's name.
+    rules
+        The job's rule set.
+    clock
+        That of the plan; what is not studied when the time is up is left out.
+    """
+    problem = takeoff.problem(book.stocks())
+    budget = clock.share(max(LEAST_SECONDS, clock.spent()))
+    variants = Variants(data, name, book, budget, budget.left() / 3)
+    base = _own_deck(problem, plan, variants) if problem.surfaces else None
+    return Study(
+        comparisons=() if base is None else tuple(_comparisons(deck_of(problem), base, variants)),
+        rule_costs=() if base is None else tuple(_rule_costs(problem, rules, base, variants)),
+        trials=try_assumptions(problem, plan, takeoff.assumptions, variants),
+    )
+
+
+def _own_deck(problem: Problem, plan: Plan, variants: Variants) -> Purchase | None:
+    """Give what the plan buys for the deck; planned afresh where blocking shares lumber with other things."""
+    deck = deck_of(problem)
+    if not any(course.blocked for course in plan.lay):
+        return purchase(plan, _sheets(deck))
+    with suppress(TimeoutError, NoPlan):
+        return purchase(variants.plan(deck), deck.stocks)
+    return None
+
+
+def _sheets(deck: Problem) -> tuple[Stock, ...]:
+    materials = {surface.material for surface in deck.surfaces}
+    return tuple(stock for stock in deck.stocks if stock.material in materials)
+
+
+def _beside(against: str, how: str, other: Purchase, base: Purchase, note: str = "") -> Comparison:
+    pieces, money = other.beyond(base)
+    return Comparison(against, how, other.pieces, other.cost, pieces, money, other.proved, note)
+
+
+def _comparisons(deck: Problem, base: Purchase, variants: Variants) -> Iterator[Comparison]:
+    loose = NOTHING
+    with suppress(TimeoutError, NoPlan):
+        if deck.parts:
+            parts = replace(deck, surfaces=())
+            loose = purchase(variants.plan(parts), parts.stocks)
+        if len(deck.surfaces) > 1:
+            apart = sum((_alone(deck, surface, variants) for surface in deck.surfaces), loose)
+            how = "the same rules, but each half bought for on its own, nothing shared"
+            yield _beside("the halves planned apart", how, apart, base)
+        hand = _by_hand(deck)
+        if hand is not None:
+            sheets, size = hand
+            how = f"from full sheets ({size}), left to right; the offcut starts the next course where that is legal"
+            yield _beside("the usual lay-out by hand", how, sheets + loose, base)
+    area, size = _by_area(deck)
+    short = base.proved and (area.beyond(base)[1] or area.beyond(base)[0]) < 0
+    note = "too few: no lay-out under these rules does with that" if short else ""
+    yield _beside("area plus 10 %", f"a count of {size}, not a lay-out", area, base, note)
+
+
+def _alone(deck: Problem, surface: Surface, variants: Variants) -> Purchase:
+    """Give what one half takes; halves that are alike are one question, so they get one name."""
+    alone = replace(deck, surfaces=(replace(surface, label="half", mark="H"),), parts=())
+    return purchase(variants.plan(alone), alone.stocks)
+
+
+def _cheaper(found: Purchase | None, other: Purchase) -> bool:
+    if found is None:
+        return True
+    pieces, money = other.beyond(found)
+    return (pieces if money is None else money) < 0
+
+
+def _by_hand(deck: Problem) -> tuple[Purchase, str] | None:
+    """Lay the deck by hand with each size of sheet in turn, and give the cheapest and its size."""
+    best: tuple[Purchase, str] | None = None
+    for sheet in _sheets(deck):
+        laid = lay_by_hand(deck.surfaces, sheet, deck.saw.sheet)
+        if laid is None or (sheet.available is not None and sheet.available * sheet.pack < laid.sheets):
+            continue
+        found = _whole_packs(laid.sheets, sheet, proved=False)
+        if best is None or _cheaper(best[0], found):
+            best = (found, sheet.key)
+    return best
+
+
+def _whole_packs(sheets: int, sheet: Stock, proved: bool) -> Purchase:
+    packs = -(-sheets // sheet.pack)
+    return Purchase(packs * sheet.pack, None if sheet.price is None else packs * sheet.price, proved)
+
+
+def _by_area(deck: Problem) -> tuple[Purchase, str]:
+    """Count sheets for the area and a tenth more, in the size that makes it cheapest."""
+    area = sum(s.length * s.height for s in deck.surfaces)
+    area += sum(p.length * p.width * p.count for p in deck.parts)
+    gap = deck.surfaces[0].rule.gap
+    best: tuple[Purchase, str] | None = None
+    for sheet in _sheets(deck):
+        module = (sheet.length + gap) * (sheet.width + gap)
+        found = _whole_packs(-(-area * 11 // (10 * module)), sheet, proved=False)
+        if best is None or _cheaper(best[0], found):
+            best = (found, sheet.key)
+    assert best is not None, "a deck was planned, so there are sheets"
+    return best
+
+
+def _rule_costs(problem: Problem, rules: str, base: Purchase, variants: Variants) -> Iterator[RuleCost]:
+    for other in RULE_SETS:
+        if other == rules:
+            yield RuleCost(
+                rules, True, base.pieces, base.cost, 0, None if base.cost is None else 0, base.proved
+            )
+            continue
+        try:
+            takeoff = variants.take_off("rules", other)
+            deck = deck_of(takeoff.problem(problem.stocks))
+            found = base if deck == deck_of(problem) else purchase(variants.plan(deck), deck.stocks)
+        except (NoPlan, InputError) as error:
+            yield RuleCost(other, False, None, None, None, None, False, str(error))
+        except TimeoutError:
+            return
+        else:
+            more, money = found.beyond(base)
+            yield RuleCost(other, False, found.pieces, found.cost, more, money, found.proved)

@@ -1,0 +1,138 @@
+"""Variants of one job: change a key, take off again, plan the part of the question that matters."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from copy import deepcopy
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from optimizer.engine import Clock
+from optimizer.errors import NoPlan
+from optimizer.plan import Plan
+from optimizer.solve import cheapest_plan
+from optimizer.words import Problem, Stock
+from takeoff.book import Book
+from takeoff.collect import take_off
+from takeoff.job import parse_job
+from takeoff.needs import Takeoff
+
+__all__ = ["Purchase", "Variants", "deck_of", "part_of", "purchase", "varied"]
+
+
+@dataclass(frozen=True, slots=True)
+class Purchase:
+    """Stock bought, spares left out: pieces, cents (None without prices), and whether nothing is cheaper."""
+
+    pieces: int
+    cost: int | None
+    proved: bool
+
+    def __add__(self, other: Purchase) -> Purchase:
+        cost = None if self.cost is None or other.cost is None else self.cost + other.cost
+        return Purchase(self.pieces + other.pieces, cost, self.proved and other.proved)
+
+    def beyond(self, other: Purchase) -> tuple[int, int | None]:
+        """Give how many more pieces and cents this takes than another purchase."""
+        money = None if self.cost is None or other.cost is None else self.cost - other.cost
+        return self.pieces - other.pieces, money
+
+
+def varied(data: Mapping[str, Any], key: str, value: object) -> dict[str, Any]:
+    """
+    Give a job's data with one key, dotted, set to another value.
+
+    Examples
+    --------
+    >>> varied({"length": "16 ft"}, "rule.gap", "0 in")
+    {'length': '16 ft', 'rule': {'gap': '0 in'}}
+    """
+    changed = deepcopy(dict(data))
+    *tables, last = key.split(".")
+    table = changed
+    for name in tables:
+        table = table.setdefault(name, {})
+    table[last] = value
+    return changed
+
+
+def part_of(problem: Problem, materials: frozenset[str]) -> Problem:
+    """Give the part of a question that is about some materials."""
+    return replace(
+        problem,
+        stocks=tuple(s for s in problem.stocks if s.material in materials),
+        surfaces=tuple(s for s in problem.surfaces if s.material in materials),
+        runs=tuple(r for r in problem.runs if r.material in materials),
+        parts=tuple(p for p in problem.parts if p.material in materials),
+        counts=tuple(c for c in problem.counts if c.material in materials),
+        spare=tuple((m, n) for m, n in problem.spare if m in materials),
+    )
+
+
+def deck_of(problem: Problem) -> Problem:
+    """Give the question of the deck alone: surfaces, parts from the same sheets, stock for the blocking."""
+    sheets = frozenset(s.material for s in problem.surfaces)
+    lumber = frozenset(part.material for s in problem.surfaces for part in s.blocking)
+    stocks = tuple(s for s in problem.stocks if s.material in sheets | lumber)
+    return replace(part_of(problem, sheets), stocks=stocks, spare=())
+
+
+def purchase(plan: Plan, stocks: Iterable[Stock]) -> Purchase:
+    """Give what a plan buys of some stocks, spares and what is owned already left out."""
+    packs = {stock.key: stock.pack for stock in stocks}
+    materials = {stock.material for stock in stocks}
+    bought = [b for b in plan.buy if b.stock in packs and not b.from_rack]
+    priced = all(b.unit_price is not None for b in bought)
+    return Purchase(
+        pieces=sum((b.count - b.spare) * packs[b.stock] for b in bought),
+        cost=sum((b.count - b.spare) * (b.unit_price or 0) for b in bought) if priced else None,
+        proved=all(o.proved for o in plan.outcomes if o.material in materials),
+    )
+
+
+@dataclass(slots=True)
+class Variants:
+    """
+    Plans variants of one job under one clock, and each question only once.
+
+    Parameters
+    ----------
+    data, name
+        The job as typed, and its file's name.
+    each
+        Seconds for one question, at most.
+    """
+
+    data: Mapping[str, Any]
+    name: str
+    book: Book
+    clock: Clock
+    each: float
+    _known: dict[Problem, Plan | NoPlan] = field(default_factory=dict)
+
+    def take_off(self, key: str, value: object) -> Takeoff:
+        """Take off the job with one key changed."""
+        return take_off(parse_job(varied(self.data, key, value), self.name), self.book)
+
+    def plan(self, problem: Problem) -> Plan:
+        """
+        Plan a question, or remember its plan.
+
+        Raises
+        ------
+        NoPlan
+            If there is none.
+        TimeoutError
+            If no time is left to begin.
+        """
+        if problem not in self._known:
+            if self.clock.left() <= 0:
+                raise TimeoutError
+            try:
+                self._known[problem] = cheapest_plan(problem, self.clock.share(self.each))
+            except NoPlan as error:
+                self._known[problem] = error
+        found = self._known[problem]
+        if isinstance(found, NoPlan):
+            raise found
+        return found
