@@ -1,0 +1,87 @@
+"""What was taken for granted where the job is silent, with the likely other value to try."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from optimizer.lengths import INCH, MILLIMETRE, format_length, size_text
+from takeoff.book import Book
+from takeoff.building import Building
+from takeoff.job import Job
+from takeoff.needs import Assumption
+
+__all__ = ["assumed"]
+
+
+def assumed(job: Job, building: Building, book: Book) -> tuple[Assumption, ...]:
+    """Give every key about the roof that the job leaves out, in the order it would be measured."""
+    return tuple(
+        assumption
+        for assumption in (*_shape(job, building), *_frame(job), *_measured(job, building), *_deck(job, book))
+        if not _is_given(job, assumption.key)
+    )
+
+
+def _is_given(job: Job, key: str) -> bool:
+    return key in job.model_fields_set
+
+
+def _shape(job: Job, building: Building) -> Iterator[Assumption]:
+    yield Assumption("roof", "gable", "a gable roof", "single-slope")
+    if job.length != job.width:
+        along = "length" if building.along == job.length else "width"
+        other = "width" if along == "length" else "length"
+        yield Assumption("ridge_along", along, "the ridge runs along the longer side", other)
+    yield Assumption(
+        "eave_overhang", "12 in", "the eaves overhang 12 in, on plan, to the finished face", "16 in"
+    )
+    if building.high is not None:
+        yield Assumption("high_overhang", None, "the high edge overhangs as the eave does", "6 in")
+    yield Assumption("rake_overhang", "0 in", "the rakes are flush with the gable walls", "12 in")
+
+
+def _frame(job: Job) -> Iterator[Assumption]:
+    if job.rafters is not None:
+        return
+    yield Assumption("rafter_spacing", "24 in", "rafters 24 in on centre", "16 in")
+    if job.first_rafter is None:
+        yield Assumption(
+            "first_rafter",
+            None,
+            "the first rafter's outer face is flush, the next centre one spacing from the corner",
+            f"{format_length(job.rafter_thickness // 2, 'in')} in",
+        )
+    yield Assumption("rafter_thickness", "1-1/2 in", "rafters 1-1/2 in thick")
+
+
+def _measured(job: Job, building: Building) -> Iterator[Assumption]:
+    """Slopes and ridge by arithmetic: would half an inch more, as frames turn out, change what is bought."""
+    more = INCH // 2 if job.tape == "in" else 12 * MILLIMETRE
+    for key, text, lengths in (
+        ("slope_length", "the slope follows from the pitch", tuple(plane.slope for plane in building.planes)),
+        ("ridge_length", "the ridge follows from the plan", tuple(plane.length for plane in building.planes)),
+    ):
+        yield Assumption(
+            key,
+            None,
+            f"{text}: {size_text(job.tape, lengths[0])}, not measured",
+            size_text(job.tape, lengths[0] + more),
+        )
+
+
+def _deck(job: Job, book: Book) -> Iterator[Assumption]:
+    yield Assumption("panel", job.panel, "deck panels 7/16 in, rated 24/16", _other_panel(job, book))
+    yield Assumption("rules", "usual", 'rules "usual"', "lean")
+    if job.fascia is not None or job.rake_board is not None:
+        yield Assumption("deck_to", "framing", "the deck ends at the framing", "fascia")
+    if job.fascia is not None:
+        yield Assumption("tails", "plumb", "rafter tails cut plumb", "square")
+    yield Assumption("ridge_slot", None, "no slot along the ridge", {"how": "deck held short"})
+    yield Assumption("kerf", "1/8 in", "the saw turns 1/8 in to dust", "1/16 in")
+    yield Assumption("door", [], "no door")
+
+
+def _other_panel(job: Job, book: Book) -> str | None:
+    """Give the next panel in the book that has a span rating, as the likely other choice."""
+    rated = dict.fromkeys(item.material for item in book.items if item.span is not None)
+    return next((material for material in rated if material != job.panel), None)

@@ -1,0 +1,78 @@
+"""take_off(): asks every trade in turn and adds their answers into one Takeoff."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from optimizer.errors import InputError
+from optimizer.words import Saw
+from takeoff.assumptions import assumed
+from takeoff.book import Book
+from takeoff.building import building_of
+from takeoff.checks import roof_checks
+from takeoff.edges import edge_needs
+from takeoff.fasteners import fastener_needs
+from takeoff.free_parts import part_needs
+from takeoff.job import Job
+from takeoff.needs import Needed, Takeoff
+from takeoff.openings import door_needs
+from takeoff.roof import is_metric, panel_sizes, roof_needs
+from takeoff.rules import rules_of
+from takeoff.site import cautions, dimensions, measurements, work_steps
+
+__all__ = ["take_off"]
+
+
+def take_off(job: Job, book: Book) -> Takeoff:
+    """
+    Work out all that a job needs, with the checks made and the assumptions it stands on.
+
+    Raises
+    ------
+    InputError
+        If the job contradicts itself, breaks a rule that nothing may break, or names what the book lacks.
+    """
+    panels = panel_sizes(job, book)
+    rules = rules_of(job, is_metric(panels))
+    building = building_of(job, book)
+    checks = roof_checks(job, building, book, rules)
+    needs = (
+        roof_needs(job, building, book, rules),
+        edge_needs(job, building, book),
+        door_needs(job, book),
+        fastener_needs(job, building, book),
+        part_needs(job, book),
+    )
+    _check_names(job, needs)
+    return Takeoff(
+        title=job.title,
+        unit=job.tape,
+        surfaces=tuple(surface for need in needs for surface in need.surfaces),
+        runs=tuple(run for need in needs for run in need.runs),
+        parts=tuple(part for need in needs for part in need.parts),
+        counts=tuple(count for need in needs for count in need.counts),
+        saw=Saw(sheet=job.kerf, board=job.kerf),
+        spare=((job.panel, job.spare),) if job.spare else (),
+        dimensions=dimensions(job, building),
+        checks=checks + tuple(check for need in needs for check in need.checks),
+        assumptions=assumed(job, building, book)
+        + tuple(assumption for need in needs for assumption in need.assumptions),
+        steps=work_steps(job, building, panels, rules),
+        measure=measurements(building),
+        cautions=cautions(building),
+    )
+
+
+def _check_names(job: Job, needs: tuple[Needed, ...]) -> None:
+    """Refuse a part of the job's own that is named like something else in the plan."""
+    labels: Counter[str] = Counter()
+    for need in needs:
+        labels.update(surface.label for surface in need.surfaces)
+        labels.update(run.label for run in need.runs)
+        labels.update(part.label for part in need.parts)
+    for place, table in enumerate(job.part, start=1):
+        if labels[table.name] > 1:
+            raise InputError(
+                f"{table.name!r} already names something else in the plan; choose another name",
+                f"part[{place}].name",
+            )
