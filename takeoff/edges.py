@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import ceil
 
+from optimizer.errors import InputError
 from optimizer.lengths import INCH, size_text
 from optimizer.words import Part, Run
 from takeoff.book import Book
@@ -43,11 +44,18 @@ def metal_runs(table: DripEdgeTable, building: Building, book: Book) -> tuple[Ru
 
     A rake is measured from the eave up. The first half's rake metal folds over the peak, the second half's is
     trimmed there.
+
+    Raises
+    ------
+    InputError
+        If the book lacks the metal, or a stick of it is no longer than the lap.
     """
     high, rake = (table.eave if key == "eave" else key for key in (table.high, table.rake))
     for key, material in (("eave", table.eave), ("high", high), ("rake", rake)):
         if material:
-            book.require(material, f"drip_edge.{key}")
+            sticks = book.require(material, f"drip_edge.{key}")
+            if min(item.length for item in sticks) <= table.lap:
+                raise InputError(f"a stick of {material!r} is no longer than the lap", "drip_edge.lap")
     runs: list[Run] = []
     for half, plane in enumerate(building.planes):
         along = plane.finish_length + 2 * table.corner
@@ -133,35 +141,37 @@ def _rake_boards(
 def _metal_checks(job: Job, building: Building, runs: tuple[Run, ...]) -> Iterator[Check]:
     table, tape = job.drip_edge, job.tape
     bare = [edge for edge, key in (("eaves", table.eave), ("rakes", table.rake)) if _none(table, key)]
-    yield Check(
-        "warn" if bare else "pass",
-        "edge metal at the eaves and rakes of a shingle roof",
-        _METAL,
-        f"this job has no metal at the {' and '.join(bare)}" if bare else "edge metal along eaves and rakes",
-    )
+    if bare:
+        where = " and ".join(bare)
+        yield Check("warn", "edge metal", _METAL, f"No metal at the {where}: a shingle roof needs it there.")
+    else:
+        yield Check("pass", "edge metal", _METAL, "Eaves and rakes have edge metal.")
     if not runs:
         return
+    good = table.lap >= 2 * INCH
     yield Check(
-        "pass" if table.lap >= 2 * INCH else "warn",
-        "edge metal laps 2 in or more",
+        "pass" if good else "warn",
+        "edge metal lap",
         _METAL,
-        f"pieces lap {size_text(tape, table.lap)}, the upper piece over the lower",
+        f"Pieces lap {size_text(tape, table.lap)}, the upper over the lower"
+        + ("." if good else "; 2 in is the least."),
     )
     yield Check(
         "note",
-        "underlayment over the metal at the eaves, under it at the rakes; 2 in or more back onto the deck",
+        "edge metal and underlayment",
         _METAL,
-        "put eave metal on first, then the underlayment, then the rake metal",
+        "Eave metal first, then the underlayment over it, then the rake metal over that; the metal reaches "
+        "2 in or more onto the deck and 1/4 in or more below it.",
     )
     if table.eave:
         yield Check(
             "note",
-            "eave metal runs past the corners",
+            "eave metal at the corners",
             _PRACTICE,
-            f"eave metal runs {size_text(tape, table.corner)} past each corner, notched and folded round it",
+            f"Eave metal runs {size_text(tape, table.corner)} past each corner: notch it and fold it round.",
         )
     if not _none(table, table.rake):
-        yield Check("note", "rake metal at eave and peak", _PRACTICE, _rake_note(job, building))
+        yield Check("note", "rake metal", _PRACTICE, _rake_note(job, building))
 
 
 def _none(table: DripEdgeTable, key: str | None) -> bool:
@@ -170,14 +180,14 @@ def _none(table: DripEdgeTable, key: str | None) -> bool:
 
 
 def _rake_note(job: Job, building: Building) -> str:
-    start = "rake metal starts mitred at the eave and is laid upwards"
+    start = "Rake metal starts mitred at the eave and is laid upwards"
     if not building.is_gable:
-        return f"{start}; the high edge's metal goes on last and folds down over its upper end"
+        return f"{start}; the high edge's metal goes on last and folds down over its upper end."
     first, second = (plane.name for plane in building.planes)
     fold = size_text(job.tape, job.drip_edge.fold)
     return (
         f"{start}; leave the {first}'s upper ends loose until the {second} is decked, then fold them {fold} "
-        f"over the peak and trim the {second}'s at the peak"
+        f"over the peak and trim the {second}'s at the peak."
     )
 
 
@@ -186,10 +196,10 @@ def _fascia_checks(job: Job, runs: tuple[Run, ...]) -> Iterator[Check]:
         jointed = run.seams != ()
         yield Check(
             "note",
-            "fascia joints fall on rafter tails",
+            "fascia joints",
             _PRACTICE,
             f"{run.label}: {size_text(job.tape, run.length)}, "
-            + ("jointed over the middle of rafter tails" if jointed else "in one piece"),
+            + ("jointed on the middle of rafter tails." if jointed else "in one piece."),
         )
 
 
@@ -207,17 +217,17 @@ def _rake_checks(job: Job, building: Building, book: Book, jointed: bool) -> Ite
     )
     yield Check(
         "note",
-        "a plumb cut reaches board width x rise / run farther at its long point",
-        "arithmetic",
-        f"rake boards {size_text(job.tape, wide)} wide: plumb cut at the peak, long point {slant} beyond the "
-        f"short point, {ends}",
+        "plumb cuts",
+        "arithmetic: board width x rise / run",
+        f"Rake boards {size_text(job.tape, wide)} wide: plumb cut at the peak, long point {slant} beyond the "
+        f"short point, {ends}.",
     )
     if jointed:
         yield Check(
             "note",
-            "joints in rake boards are cut plumb, over framing",
+            "rake board joints",
             _PRACTICE,
-            "no board is long enough for the rakes: cut their joints plumb and back each with a cleat",
+            "No board is long enough for the rakes: cut their joints plumb and back each with a cleat.",
         )
 
 

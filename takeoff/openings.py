@@ -1,4 +1,4 @@
-"""Doors: slab, casing, ripped stops, seal and hinges, as parts and counts, and the checks on them."""
+"""Doors: slab, casing, ripped stops, seal and hinges, as parts, and the checks on them."""
 
 from __future__ import annotations
 
@@ -8,18 +8,17 @@ from dataclasses import dataclass
 
 from optimizer.errors import InputError
 from optimizer.lengths import INCH, TapeUnit, size_text
-from optimizer.words import Count, Part
+from optimizer.words import Part
 from takeoff.book import Book
 from takeoff.job import Job
 from takeoff.needs import Assumption, Check, Needed
-from takeoff.slab import Skin, Slab, hinges_for, leaf_size, slab_of
+from takeoff.slab import Skin, Slab, hinges_for, slab_of
 from takeoff.trim_job import DoorTable
 
 __all__ = ["Opening", "door_needs", "openings_of"]
 
 _PRACTICE = "common practice, no source"
 _HINGES = "trade pages that repeat the door and hardware rule, page seen (secondary)"
-_RIPPING = "arithmetic: board width less the cuts, shared out"
 _FIRST = 50
 """Doors are built when the roof is on: their parts are cut after those with a smaller `needed`."""
 
@@ -52,6 +51,17 @@ class Opening:
             return ()
         across = self.door.width - 2 * self.stop_width
         return (self.door.height,) * 2 + (across,) * (self.door.stop_sides - 2)
+
+    def members(self) -> tuple[tuple[str, tuple[int, ...]], ...]:
+        """Name what is cut from the stile's lumber for one leaf, with the lengths of each."""
+        slab, pads = self.slab, self.hinges if self.door.hinge_pad else 0
+        return (
+            ("stile", (slab.height,) * 2),
+            ("rail", (slab.rail_length,) * (2 + len(slab.rails))),
+            ("middle stile", slab.rows() * len(slab.stiles)),
+            ("brace", slab.braces() if self.door.brace else ()),
+            ("hinge pad", (self.door.hinge_pad,) * pads),
+        )
 
 
 def openings_of(job: Job, book: Book) -> tuple[Opening, ...]:
@@ -90,15 +100,10 @@ def _stop_width(door: DoorTable, kerf: int, book: Book, tape: TapeUnit) -> int:
 
 
 def door_needs(job: Job, book: Book) -> Needed:
-    """Ask for what the job's doors are made of, with the checks made on them."""
+    """Ask for what the job's doors are cut from, and check them; `fasteners` counts the rest."""
     openings = openings_of(job, book)
     return Needed(
         parts=tuple(part for opening in openings for part in _parts(opening, book)),
-        counts=tuple(
-            Count(f"{opening.name} hinges", opening.door.hinge, opening.hinges * opening.door.leaves)
-            for opening in openings
-            if opening.door.hinge
-        ),
         checks=tuple(check for opening in openings for check in _checks(opening, job, book)),
         assumptions=tuple(
             Assumption(
@@ -147,14 +152,7 @@ def _slab_parts(opening: Opening) -> Iterator[Part]:
     yield from _skin_parts(f"{name} face", slab.face, door.leaves, turn=False)
     if slab.backing:
         yield from _skin_parts(f"{name} backing", slab.backing, door.leaves, turn=True)
-    members = [
-        ("stile", (slab.height,) * 2),
-        ("rail", (slab.rail_length,) * (2 + len(slab.rails))),
-        ("middle stile", slab.rows() * len(slab.stiles)),
-        ("brace", slab.braces() if door.brace else ()),
-        ("hinge pad", (door.hinge_pad,) * (opening.hinges if door.hinge_pad else 0)),
-    ]
-    for label, lengths in members:
+    for label, lengths in opening.members():
         yield from _alike(f"{name} {label}", door.stile, lengths, door.leaves, _FIRST + 1)
     if door.leaves == 2:
         yield Part(f"{name} meeting strip", door.stile, slab.height, needed=_FIRST + 2)
@@ -179,52 +177,60 @@ def _skin_parts(label: str, skin: Skin, leaves: int, *, turn: bool) -> Iterator[
 
 def _checks(opening: Opening, job: Job, book: Book) -> Iterator[Check]:
     tape = job.tape
-    yield from _slab_checks(opening, tape)
+    yield _slab_check(opening, tape)
     yield from _seam_checks(opening, job, book)
-    yield _order_check(opening)
+    if opening.door.casing:
+        yield Check(
+            "note",
+            "casing",
+            _PRACTICE,
+            f"{opening.name}: nail the casing legs first, measure over both, then cut the head.",
+        )
     if opening.door.bottom_piece:
         yield _bottom_check(opening, book, tape)
-    if opening.door.hinge:
+    if opening.hinges:
         yield _hinge_check(opening, tape)
     if opening.stop_width:
         yield from _stop_checks(opening, tape)
         if opening.door.seal:
-            yield _seal_check(opening.door, opening.name, tape)
+            yield _seal_check(opening, tape)
 
 
-def _slab_checks(opening: Opening, tape: TapeUnit) -> Iterator[Check]:
+def _slab_check(opening: Opening, tape: TapeUnit) -> Check:
     door, slab = opening.door, opening.slab
-    each = "each leaf" if door.leaves == 2 else "slab"
-    yield Check(
-        "pass" if door.gap >= INCH // 4 else "warn",
-        "gap around a slab that swells outdoors: 1/4 in or more",
+    size, hole = size_text(tape, slab.width, slab.height), size_text(tape, door.width, door.height)
+    what = f"{opening.name}: {'each leaf' if door.leaves == 2 else 'the slab'} is {size} in an opening {hole}"
+    if door.gap >= INCH // 4:
+        return Check("pass", "gap around the slab", _PRACTICE, f"{what}.")
+    return Check(
+        "warn",
+        "gap around the slab",
         _PRACTICE,
-        f"{opening.name}: {each} {size_text(tape, slab.width, slab.height)} in an opening "
-        f"{size_text(tape, door.width, door.height)}, {size_text(tape, door.gap)} open on every side",
+        f"{what}: wood swells outdoors, leave 1/4 in on every side or it may bind.",
     )
 
 
 def _seam_checks(opening: Opening, job: Job, book: Book) -> Iterator[Check]:
-    door, slab, tape = opening.door, opening.slab, job.tape
+    slab, tape = opening.slab, job.tape
     skins = [("face", slab.face)] + ([("backing", slab.backing)] if slab.backing else [])
     for side, skin in skins:
-        places = [f"{size_text(tape, line)} from the left, under a stile" for line in skin.upright]
-        places += [f"{size_text(tape, line)} from the foot, under a rail" for line in skin.level]
+        places = [f"{size_text(tape, line)} from its left edge, under a stile" for line in skin.upright]
+        places += [f"{size_text(tape, line)} from its foot, under a rail" for line in skin.level]
         if places:
             yield Check(
                 "note",
-                "a skin's seam lies under a stile or a rail, apart from the other skin's",
+                "seam in a skin",
                 _PRACTICE,
-                f"{opening.name}: seam in the {side} {' and '.join(places)}",
+                f"{opening.name}: the {side} has a seam {' and '.join(places)}, apart from the other skin's.",
             )
     if slab.face.level:
         yield Check(
             "warn",
-            "a level joint in siding is lapped or flashed",
+            "level joint in siding",
             "IRC R703.5, from memory (not re-checked)",
-            f"{opening.name}: the level seam in the face needs flashing behind its rail",
+            f"{opening.name}: lap or flash the level seam in the face, behind its rail.",
         )
-    if door.leaves == 1 and any(skin.upright or skin.level for _, skin in skins):
+    if opening.door.leaves == 1 and any(skin.upright or skin.level for _, skin in skins):
         yield _offer(opening, job, book)
 
 
@@ -233,86 +239,87 @@ def _offer(opening: Opening, job: Job, book: Book) -> Check:
     try:
         leaf = slab_of(pair, job.panel, book, job.tape)
     except InputError:
-        seams = "which would not be simpler"
+        way = "would leave no room between stiles and rails"
     else:
-        size = size_text(job.tape, *leaf_size(pair, 2))
         whole = not (leaf.face.upright or leaf.face.level)
-        seams = f"with leaves {size}, {'each face from one sheet' if whole else 'their faces seamed too'}"
+        size = size_text(job.tape, leaf.width, leaf.height)
+        way = f"makes a double door, each leaf {size}, its face {'from one sheet' if whole else 'seamed too'}"
     return Check(
         "note",
-        "a slab that outgrows the sheet may be a double door",
+        "double door",
         _PRACTICE,
-        f"{opening.name}: the slab is larger than a sheet; leaves = 2 makes a double door, {seams}",
-    )
-
-
-def _order_check(opening: Opening) -> Check:
-    return Check(
-        "note",
-        "order of casing and stops",
-        _PRACTICE,
-        f"{opening.name}: casing legs first, then the head over both, measured; stop legs first, sawn "
-        "face to the frame, then the stops across between them, measured",
+        f"{opening.name}: the slab outgrows the sheet; leaves = 2 {way}.",
     )
 
 
 def _bottom_check(opening: Opening, book: Book, tape: TapeUnit) -> Check:
     door = opening.door
-    over = book.one(door.bottom_piece or "", f"{opening.name}: bottom_piece").width - door.hang
-    below = door.hang - door.gap
-    past = f"{size_text(tape, below)} past the foot of the opening" if below > 0 else "inside the opening"
+    wide = book.one(door.bottom_piece or "", f"{opening.name}: bottom_piece").width
+    over, past = wide - door.hang, door.hang - door.gap
+    what = f"{opening.name}: the bottom piece hangs {size_text(tape, door.hang)} below the slab"
+    if over < INCH:
+        return Check(
+            "warn",
+            "bottom piece",
+            _PRACTICE,
+            f"{what}: only {size_text(tape, max(over, 0))} is left to fasten to the slab; 1 in is the least.",
+        )
+    if past <= 0:
+        return Check(
+            "warn", "bottom piece", _PRACTICE, f"{what} and doesn't reach past the foot of the opening."
+        )
     return Check(
-        "pass" if over >= INCH and door.hang > 0 else "warn",
-        "a bottom piece overlaps the slab by 1 in or more and hangs below it",
+        "pass",
+        "bottom piece",
         _PRACTICE,
-        f"{opening.name}: the bottom piece hangs {size_text(tape, door.hang)} below the slab, {past}, and "
-        f"overlaps the slab by {size_text(tape, max(over, 0))}",
+        f"{what}, {size_text(tape, past)} past the foot of the opening, and overlaps the slab by "
+        f"{size_text(tape, over)}. It must swing clear outside.",
     )
 
 
 def _hinge_check(opening: Opening, tape: TapeUnit) -> Check:
-    rule = hinges_for(opening.slab.height)
-    return Check(
-        "pass" if opening.hinges >= rule else "warn",
-        "one hinge for every 30 in of height or part of it, at least two",
-        _HINGES,
-        f"{opening.name}: {opening.hinges} hinges on a slab {size_text(tape, opening.slab.height)} high"
-        + ("" if opening.hinges >= rule else f"; the rule asks for {rule}"),
-    )
+    rule, high = hinges_for(opening.slab.height), size_text(tape, opening.slab.height)
+    what = f"{opening.name}: {opening.hinges} hinges on a slab {high} high"
+    if opening.hinges >= rule:
+        return Check("pass", "hinges", _HINGES, f"{what}.")
+    return Check("warn", "hinges", _HINGES, f"{what}: one for every 30 in or part of it makes {rule}.")
 
 
 def _stop_checks(opening: Opening, tape: TapeUnit) -> Iterator[Check]:
     door, wide = opening.door, opening.stop_width
-    over = wide - door.gap
+    over = size_text(tape, max(wide - door.gap, 0))
+    what = (
+        f"{opening.name}: stops {size_text(tape, wide)} wide, {door.stop_lanes} from one {door.stop}, overlap"
+    )
+    clear = f"leave {size_text(tape, door.width - 2 * wide)} clear"
+    good = wide - door.gap >= INCH * 3 // 8
     yield Check(
-        "pass" if over >= 3 * INCH // 8 else "warn",
-        "a stop overlaps the closed slab by 3/8 in or more",
+        "pass" if good else "warn",
+        "stop overlap",
         _PRACTICE,
-        f"{opening.name}: stops {size_text(tape, wide)} wide ({door.stop_lanes} from one {door.stop}, "
-        f"{_RIPPING}) overlap the slab by {size_text(tape, max(over, 0))} and leave "
-        f"{size_text(tape, door.width - 2 * wide)} clear",
+        f"{what} the slab by {over} and {clear}" + ("." if good else "; 3/8 in is the least."),
     )
     yield Check(
         "note",
-        "stops are set from the closed slab",
+        "stops",
         _PRACTICE,
         f"{opening.name}: set the stops {size_text(tape, door.set_back)} behind the closed slab, about "
-        f"{size_text(tape, opening.slab.stack + door.set_back)} behind the face of its stiles",
+        f"{size_text(tape, opening.slab.stack + door.set_back)} behind the face of its stiles; legs first, "
+        "then what goes across, measured; sawn face to the frame.",
     )
     if door.stop_lanes > 1:
         yield Check(
             "pass" if wide >= INCH else "warn",
-            "never rip short narrow strips freehand",
+            "ripping strips",
             _PRACTICE,
-            f"{opening.name}: rip whole boards along a fence or a fixed guide, then cut the strips to length",
+            f"{opening.name}: rip stops from whole boards along a guide, then cut to length; never rip short "
+            "narrow strips freehand.",
         )
 
 
-def _seal_check(door: DoorTable, name: str, tape: TapeUnit) -> Check:
-    thick, room = size_text(tape, door.seal_thickness), size_text(tape, door.set_back)
-    return Check(
-        "pass" if door.seal_thickness > door.set_back else "warn",
-        "a seal is thicker than the space it closes, about twice as thick for foam",
-        _PRACTICE,
-        f"{name}: a seal {thick} thick in a space of {room}",
-    )
+def _seal_check(opening: Opening, tape: TapeUnit) -> Check:
+    thick, room = opening.door.seal_thickness, opening.door.set_back
+    what = f"{opening.name}: a seal {size_text(tape, thick)} thick in a space of {size_text(tape, room)}"
+    if thick > room:
+        return Check("pass", "seal", _PRACTICE, f"{what}; foam closes to about half.")
+    return Check("warn", "seal", _PRACTICE, f"{what} is never pressed; it must be thicker than the space.")
