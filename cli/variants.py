@@ -40,18 +40,25 @@ class Purchase:
 
 def varied(data: Mapping[str, Any], key: str, value: object) -> dict[str, Any]:
     """
-    Give a job's data with one key, dotted, set to another value.
+    Give a job's data with one key set to another value.
+
+    Parameters
+    ----------
+    key
+        Dotted; in a list of tables by number from 0, as `door.0.gap`.
 
     Examples
     --------
     >>> varied({"length": "16 ft"}, "rule.gap", "0 in")
     {'length': '16 ft', 'rule': {'gap': '0 in'}}
+    >>> varied({"door": [{"width": "3 ft"}]}, "door.0.leaves", 2)
+    {'door': [{'width': '3 ft', 'leaves': 2}]}
     """
     changed = deepcopy(dict(data))
     *tables, last = key.split(".")
-    table = changed
+    table: Any = changed
     for name in tables:
-        table = table.setdefault(name, {})
+        table = table[int(name)] if isinstance(table, list) else table.setdefault(name, {})
     table[last] = value
     return changed
 
