@@ -206,6 +206,6 @@ def _assumptions(job: Job, rules: RuleSet) -> Iterator[Assumption]:
         yield Assumption(
             "rule.field_nails",
             "12 in",
-            "deck nails 12 in apart between panel ends; the 2021 IRC asks for 6, from memory (not re-checked)",
+            "deck nails 12 in apart between panel ends; the 2021 IRC: 6 in, from memory (not re-checked)",
             "6 in",
         )

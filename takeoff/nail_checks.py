@@ -108,7 +108,7 @@ def _metal_nail(job: Job, building: Building, book: Book) -> Iterator[Check]:
             "note",
             "edge metal nail",
             _PRACTICE,
-            "Where the underside of the deck shows, so do the points of edge metal nails, except over framing.",
+            "Where the underside of the deck shows, points of edge metal nails show, except over framing.",
         )
 
 
