@@ -9,6 +9,7 @@ from takeoff.book import Book
 from takeoff.building import Building
 from takeoff.job import Job
 from takeoff.needs import Assumption
+from takeoff.spans import panel_span
 
 __all__ = ["assumed"]
 
@@ -32,6 +33,10 @@ def _shape(job: Job, building: Building) -> Iterator[Assumption]:
         along = "length" if building.along == job.length else "width"
         other = "width" if along == "length" else "length"
         yield Assumption("ridge_along", along, "the ridge runs along the longer side", other)
+    if job.peak_height is not None:
+        yield Assumption(
+            "heights_on", "rafter undersides", "both heights are to the undersides of the rafters", "inside"
+        )
     yield Assumption(
         "eave_overhang", "12 in", "the eaves overhang 12 in, on plan, to the finished face", "16 in"
     )
@@ -70,7 +75,9 @@ def _measured(job: Job, building: Building) -> Iterator[Assumption]:
 
 
 def _deck(job: Job, book: Book) -> Iterator[Assumption]:
-    yield Assumption("panel", job.panel, "deck panels 7/16 in, rated 24/16", _other_panel(job, book))
+    yield Assumption(
+        "panel", job.panel, f"deck panels {job.panel}{_rated(job, book)}", _other_panel(job, book)
+    )
     yield Assumption("rules", "usual", 'rules "usual"', "lean")
     if job.fascia is not None or job.rake_board is not None:
         yield Assumption("deck_to", "framing", "the deck ends at the framing", "fascia")
@@ -79,6 +86,11 @@ def _deck(job: Job, book: Book) -> Iterator[Assumption]:
     yield Assumption("ridge_slot", None, "no slot along the ridge", {"how": "deck held short"})
     yield Assumption("kerf", "1/8 in", "the saw turns 1/8 in to dust", "1/16 in")
     yield Assumption("door", [], "no door")
+
+
+def _rated(job: Job, book: Book) -> str:
+    rating = panel_span(book.sizes(job.panel)).rating
+    return f", rated {rating[0]}/{rating[1]}" if rating else ""
 
 
 def _other_panel(job: Job, book: Book) -> str | None:

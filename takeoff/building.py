@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import assert_never
 
 from optimizer.errors import InputError
-from optimizer.lengths import floor_sqrt, format_length
+from optimizer.lengths import floor_sqrt, size_text
 from takeoff.book import Book
 from takeoff.job import Job
 from takeoff.rafters import Rafter, rafter_lines
@@ -187,10 +187,9 @@ def _edge(job: Job, key: str, overhang: int, board: int) -> Edge:
     with the board, if any, on its outside.
     """
     if 0 < overhang < board:
-        short, thick = (f"{format_length(size, job.tape)} {job.tape}" for size in (overhang, board))
         raise InputError(
-            f"{short} is less than the board's {thick}; an overhang is measured to the board's outer face, "
-            "and 0 stands for framing flush with the wall",
+            f"{size_text(job.tape, overhang)} is less than the board's {size_text(job.tape, board)}; "
+            "an overhang is measured to the board's outer face, and 0 stands for framing flush with the wall",
             key,
         )
     framing = max(overhang - board, 0)
@@ -224,8 +223,9 @@ class _Frame:
         length = _measured(self.job.ridge_length, index) or self.along + 2 * self.rake.deck
         framing = length - 2 * self.rake.deck
         if framing <= 0:
-            short = f"{format_length(length, self.job.tape)} {self.job.tape}"
-            raise InputError(f"{short} is no more than the two rake overhangs", "ridge_length")
+            raise InputError(
+                f"{size_text(self.job.tape, length)} is no more than the two rake overhangs", "ridge_length"
+            )
         return Plane(
             name,
             mark,

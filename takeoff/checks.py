@@ -39,7 +39,7 @@ def roof_checks(job: Job, building: Building, book: Book, rules: RuleSet) -> tup
         *_support_checks(job, building, sizes, rules),
         *_pitch_checks(building),
         *_course_checks(job, building, sizes, rules),
-        *_rake_checks(job, building, rules),
+        *_overhang_checks(job, building, rules),
         *_square_checks(job, building),
         *_slot_checks(job, building),
         *_weather_checks(job, rules),
@@ -108,7 +108,7 @@ def _support_checks(job: Job, building: Building, sizes: Sequence[Item], rules: 
             "pass",
             "supports under a piece",
             rules.supports.source,
-            f"Every piece lies on {supports} or more.",
+            f"Every piece lies on {supports} or more rafters.",
         )
     gap = rules.gap.value
     bearing = (building.rafter_thickness - gap) // 2
@@ -174,26 +174,39 @@ def _pitch_checks(building: Building) -> Iterator[Check]:
 
 
 def _course_checks(job: Job, building: Building, sizes: Sequence[Item], rules: RuleSet) -> Iterator[Check]:
-    """Look at the course that full-width courses would leave at the ridge."""
-    gap, narrowest = rules.gap.value, rules.narrowest.value
-    module = max(item.width for item in sizes) + gap
+    """Look at the course that full-width courses would leave at the top, nominal as the rule is."""
+    narrowest = rules.narrowest.value
+    module = max(item.width for item in sizes) + rules.gap.value
+    slack = (rules.ridge_slack if building.is_gable else rules.end_slack).value
     for plane in building.planes:
-        left = plane.slope % module
-        if 0 < left < narrowest and plane.slope > module:
-            yield Check(
-                "note",
-                "narrowest course",
-                rules.narrowest.source,
-                f"{plane.name}: full courses would leave {size_text(job.tape, left)} at the top, less than "
-                f"{size_text(job.tape, narrowest)}: two courses share the cut, or it goes mid-slope.",
-            )
-        elif plane.slope + gap < narrowest:
+        height = plane.slope - slack + rules.gap.value
+        left = height - (-(-height // module) - 1) * module
+        if left >= narrowest:
+            continue
+        short = f"{size_text(job.tape, left)}, less than {size_text(job.tape, narrowest)}"
+        text = (
+            f"full courses would leave {short}: two share the cut, or it goes mid-slope."
+            if height > module
+            else f"the whole slope takes {short}."
+        )
+        yield Check(
+            "note" if height > module else "warn",
+            "narrowest course",
+            rules.narrowest.source,
+            f"{plane.name}: {text}",
+        )
+
+
+def _overhang_checks(job: Job, building: Building, rules: RuleSet) -> Iterator[Check]:
+    for name, edge in (("eave", building.eave), ("high edge", building.high)):
+        if edge is not None and edge.framing > 24 * INCH:
             yield Check(
                 "warn",
-                "narrowest course",
-                rules.narrowest.source,
-                f"{plane.name}: the whole slope is narrower than the narrowest course the rules allow.",
+                f"{name} overhang",
+                _PRACTICE,
+                f"Rafter tails of {size_text(job.tape, edge.framing)} are long: have wind and snow checked.",
             )
+    yield from _rake_checks(job, building, rules)
 
 
 def _rake_checks(job: Job, building: Building, rules: RuleSet) -> Iterator[Check]:

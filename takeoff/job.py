@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, ValidationError, model_validator
 
-from optimizer.lengths import MILLIMETRE, TapeUnit
+from optimizer.lengths import FOOT, MILLIMETRE, TapeUnit
 from takeoff.complaints import input_error
 from takeoff.fields import Length, LengthOrZero, Table, typed
 from takeoff.pitch import Pitch
@@ -223,6 +223,13 @@ class Job(Table):
             raise ValueError("give pitch, or peak_height and wall_height, not both")
         if self.peak_height is not None and self.wall_height is not None:
             _check_heights(self.peak_height, self.wall_height)
+        for key, length in (("length", self.length), ("width", self.width)):
+            if length > _LARGEST:
+                raise ValueError(f"{key} is over 1000 ft; check its unit")
+        if self.rafter_spacing <= self.rafter_thickness:
+            raise ValueError("rafter_spacing must be more than rafter_thickness")
+        if self.roof == "single-slope" and self.ridge_slot is not None:
+            raise ValueError("ridge_slot: a single slope has no ridge; leave the table out")
         if self.rafters is not None:
             _check_rafters(self.rafters, self.first_rafter)
         if self.sides[0] == self.sides[1]:
@@ -242,6 +249,10 @@ class Job(Table):
             return self.unit
         metric = all(length % (10 * MILLIMETRE) == 0 for length in (self.length, self.width))
         return "mm" if metric else "in"
+
+
+_LARGEST = 1000 * FOOT
+"""Far beyond any building this is meant for: a longer one is a slip of the unit."""
 
 
 def _check_heights(peak: int, wall: int) -> None:

@@ -6,10 +6,14 @@ from dataclasses import dataclass
 from typing import Literal
 
 from optimizer.errors import InputError
-from optimizer.lengths import format_length
+from optimizer.lengths import INCH, size_text
 from takeoff.job import Job
 
 __all__ = ["Rafter", "rafter_lines"]
+
+_MOST = 2000
+_FARTHEST = 6 * INCH
+"""From the corner of the framing to the centre of the rafter that stands on the gable wall."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,25 +53,36 @@ def rafter_lines(job: Job, length: int) -> tuple[int, ...]:
     first = thickness // 2 if job.first_rafter is None else job.first_rafter
     if last - first < thickness:
         raise InputError(
-            f"there is no room for two rafters on {format_length(length, job.tape)} {job.tape}",
+            f"there is no room for two rafters on {size_text(job.tape, length)}",
             "first_rafter",
         )
+    if length // job.rafter_spacing > _MOST:
+        raise InputError(f"this makes more than {_MOST} rafters; check the unit", "rafter_spacing")
     lines, place = [first], (0 if job.first_rafter is None else first) + job.rafter_spacing
-    while place <= first:
-        place += job.rafter_spacing
     while place < last:
         lines.append(min(place, last - thickness))
         place += job.rafter_spacing
-    return (*dict.fromkeys(line for line in lines if line >= first), last)
+    return _near_corners(job, (*dict.fromkeys(line for line in lines if line >= first), last), length)
 
 
 def _as_measured(job: Job, length: int) -> tuple[int, ...]:
     lines = job.rafters or ()
     if lines[-1] > length:
-        over = format_length(lines[-1] - length, job.tape)
         raise InputError(
-            f"the last rafter lies {over} {job.tape} beyond the {format_length(length, job.tape)} {job.tape} "
-            "of framing; measure centres from the left corner",
+            f"the last rafter lies {size_text(job.tape, lines[-1] - length)} beyond the "
+            f"{size_text(job.tape, length)} of framing; measure centres from the left corner",
             "rafters",
         )
+    return _near_corners(job, lines, length)
+
+
+def _near_corners(job: Job, lines: tuple[int, ...], length: int) -> tuple[int, ...]:
+    """Refuse a deck that would hang past its first or last rafter unsupported."""
+    for corner, distance in (("left", lines[0]), ("right", length - lines[-1])):
+        if distance > _FARTHEST:
+            raise InputError(
+                f"the rafter nearest the {corner} corner is {size_text(job.tape, distance)} from it; list "
+                "the rafters of both gable walls, and give an overhang as rake_overhang",
+                "first_rafter" if job.rafters is None else "rafters",
+            )
     return lines

@@ -110,4 +110,4 @@ def standard_book() -> Book:
     ['osb-7/16 4x8']
     """
     counted = (Item(key, "", "each") for key in _COUNTED)
-    return Book((*_panels(), *_boards(), *_sticks(), *counted), source="the usual sizes")
+    return Book((*_panels(), *_boards(), *_sticks(), *counted), source="the list of usual sizes")
