@@ -8,7 +8,7 @@ from string import ascii_lowercase
 
 from optimizer.plan import Course, Cut
 
-__all__ = ["Batch", "gather", "labels", "measured_last"]
+__all__ = ["Batch", "gather", "joined", "labels", "measured_last"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,21 +40,36 @@ class Batch:
 
     @property
     def numbers(self) -> str:
-        """Name the cuts, neighbours joined: `S1-S3, S5`."""
-        groups: list[list[str]] = []
-        for cut in self.cuts:
-            if groups and _next(groups[-1][-1]) == cut.id:
-                groups[-1].append(cut.id)
-            else:
-                groups.append([cut.id])
-        told = [f"{group[0]}-{group[-1]}" if len(group) > 2 else ", ".join(group) for group in groups]
-        return ", ".join(told)
+        """Name the cuts, at most four stretches of them: `S1 to S3, S5`."""
+        told = joined([cut.id for cut in self.cuts])
+        return ", ".join(told[:4]) + (" and more" if len(told) > 4 else "")
 
 
-def _next(identity: str) -> str:
-    """Give the id that follows, as S4 follows S3; empty if the id ends in no number."""
-    digits = identity[len(identity.rstrip("0123456789")) :]
-    return f"{identity.removesuffix(digits)}{int(digits) + 1}" if digits else ""
+def joined(names: Iterable[str]) -> tuple[str, ...]:
+    """
+    Join names that count on from one another.
+
+    Examples
+    --------
+    >>> joined(["S1", "S2", "S3", "S5", "S6"])
+    ('S1 to S3', 'S5', 'S6')
+    """
+    groups: list[list[str]] = []
+    for name in names:
+        if groups and _next(groups[-1][-1]) == name:
+            groups[-1].append(name)
+        else:
+            groups.append([name])
+    told: list[str] = []
+    for group in groups:
+        told.extend([f"{group[0]} to {group[-1]}"] if len(group) > 2 else group)
+    return tuple(told)
+
+
+def _next(name: str) -> str:
+    """Give the name that follows, as S4 follows S3; empty if a name ends in no number."""
+    digits = name[len(name.rstrip("0123456789")) :]
+    return f"{name.removesuffix(digits)}{int(digits) + 1}" if digits else ""
 
 
 def labels(cut: Cut) -> tuple[str, ...]:
@@ -88,7 +103,7 @@ def gather(cuts: Iterable[Cut]) -> tuple[Batch, ...]:
     for alike in found.values():
         own = labels(alike[0])
         same = all(labels(cut) == own for cut in alike)
-        letters = tuple(_letter(place) for place in range(len(own))) if len(own) > 1 else ("piece",)
+        letters = tuple(_letter(place) for place in range(len(own))) if len(own) > 1 else ("the piece",)
         names = own if same else letters
         batches.append(Batch(tuple(alike), names))
     return tuple(batches)

@@ -28,7 +28,7 @@ def _summary(report: Report, paper: Paper) -> None:
     paper.console.print(paper.text(report.takeoff.title, "bold"), highlight=False)
     named = [f"{name} {paper.span(length)}" for name, length in report.takeoff.dimensions]
     if named:
-        paper.say(", ".join(named) + ".")
+        paper.say("; ".join(named) + ".")
     paper.gap()
     proved = "Proved cheapest." if report.priced else "Proved the fewest."
     told = f"{_sum(report, paper)} {proved if report.plan.proved else 'Not proved to the end: see Buy.'}"

@@ -7,16 +7,24 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from cli.batches import Batch
-from optimizer.lengths import TapeUnit, format_length
+from optimizer.lengths import TapeUnit, size_text
 from optimizer.plan import CutPiece, Leftover, SawCut
 from optimizer.words import Kind
 
-__all__ = ["steps_in_words"]
+__all__ = ["SetUp", "set_ups"]
 
 Region = tuple[int, int, int, int]
 """x, y, length, width: a rectangle of the stock."""
 
 _NUMBERS = {2: "twice", 3: "three times", 4: "four times", 5: "five times", 6: "six times"}
+
+
+@dataclass(frozen=True, slots=True)
+class SetUp:
+    """One step of the helper's list: a sentence, and the saw cuts that it stands for."""
+
+    words: str
+    cuts: tuple[SawCut, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,10 +57,11 @@ def _inside(piece: CutPiece, region: Region) -> bool:
     )
 
 
-def _listed(pieces: Sequence[str]) -> str:
+def _listed(pieces: Sequence[str], most: int | None = None) -> str:
+    """Name pieces, equal ones once; more than `most` of them by the first and the last."""
     counts = Counter(pieces)
     names = [name if count == 1 else f"{count} x {name}" for name, count in counts.items()]
-    if len(names) > 4:
+    if most is not None and len(names) > most:
         return f"{names[0]} to {names[-1]}"
     return " and ".join(filter(None, (", ".join(names[:-1]), names[-1]))) if names else ""
 
@@ -68,9 +77,6 @@ class _Writer:
         self.kept = {(rest.x, rest.y, rest.length, rest.width) for rest in kept}
         self.whole: Region = (0, 0, cut.length, cut.width)
         self.words: dict[Region, str] = {}
-
-    def size(self, length: int) -> str:
-        return f"{format_length(length, self.unit)} {self.unit}"
 
     def names(self, region: Region) -> list[str]:
         return [name for piece, name in self.pieces if _inside(piece, region)]
@@ -88,10 +94,14 @@ class _Writer:
             return ""
         if previous is not None and region == previous.rest:
             return " of the rest"
+        x, y, length, width = region
+        far_end = (x + length, y + width) == (self.whole[2], self.whole[3])
+        if far_end and (length == self.whole[2] or width == self.whole[3]):
+            return f" of the rest of the {self.kind}"
         word = self.words.get(region, "piece")
         if previous is not None and region == previous.off:
             return f" of that {word}"
-        return f" of the {word} for {_listed(self.names(region))}"
+        return f" of the {word} for {_listed(self.names(region), 3)}"
 
     def result(self, region: Region | None, called: str) -> str:
         """Say what a rectangle is, if nothing more is cut from it; empty otherwise."""
@@ -102,9 +112,9 @@ class _Writer:
             return f"{called} {name}"
         if self.names(region):
             return ""
-        size = f"{format_length(region[2], self.unit)} x {format_length(region[3], self.unit)} {self.unit}"
+        size = size_text(self.unit, region[2], region[3])
         if self.kind in ("stick", "roll") or (self.kind == "board" and region[3] == self.whole[3]):
-            size = self.size(region[2])
+            size = size_text(self.unit, region[2])
         return f"{called} kept, {size}" if region in self.kept else f"{called} waste"
 
     def sentence(self, run: Sequence[SawCut], previous: _Halves | None) -> str:
@@ -120,10 +130,10 @@ class _Writer:
         if len(run) > 1:
             gives = _listed([name.strip() for name in given])
         else:
-            gives = given[0].strip() or f"a {word} for {_listed(self.names(halves[0].off))}"
+            gives = given[0].strip() or f"a {word} for {_listed(self.names(halves[0].off), 3)}"
         left = self.result(halves[-1].rest, "the rest is")
         tail = ": " + "; ".join(filter(None, (gives, left)))
-        return f"{verb} {self.size(step.at)} off the {edge}{target}{times}{tail}."
+        return f"{verb} {size_text(self.unit, step.at)} off the {edge}{target}{times}{tail}."
 
 
 def _runs(steps: Sequence[SawCut], writer: _Writer) -> list[list[SawCut]]:
@@ -147,11 +157,9 @@ def _runs(steps: Sequence[SawCut], writer: _Writer) -> list[list[SawCut]]:
     return runs
 
 
-def steps_in_words(
-    batch: Batch, kind: Kind, unit: TapeUnit, kept: Sequence[Leftover] = ()
-) -> tuple[str, ...]:
+def set_ups(batch: Batch, kind: Kind, unit: TapeUnit, kept: Sequence[Leftover] = ()) -> tuple[SetUp, ...]:
     """
-    Write a batch's saw cuts, one sentence a set-up.
+    Write a batch's saw cuts; one sentence for a cut and for all that repeat it.
 
     Every size is measured from the left end or the near long edge of what lies on the saw horses, to the
     line; the kerf falls on the far side of it.
@@ -169,12 +177,13 @@ def steps_in_words(
 
     Returns
     -------
-    tuple of str
+    tuple of SetUp
         In saw order; empty where the stock is used whole.
     """
     writer = _Writer(batch, kind, unit, kept)
-    sentences, previous = [], None
+    told: list[SetUp] = []
+    previous = None
     for run in _runs(batch.first.steps, writer):
-        sentences.append(writer.sentence(run, previous))
+        told.append(SetUp(writer.sentence(run, previous), tuple(run)))
         previous = _halves(run[-1], writer.kerf)
-    return tuple(sentences)
+    return tuple(told)

@@ -92,10 +92,10 @@ class Scale:
     Places along one direction of a drawing.
 
     Edges closer together than `merge` (the two sides of a saw cut) fall on one line; all others stay at least
-    two characters apart, so that nothing that must be cut disappears from the drawing.
+    `apart` characters apart, so that nothing that must be cut disappears from the drawing.
     """
 
-    def __init__(self, edges: Iterable[int], per_character: Fraction, merge: int) -> None:
+    def __init__(self, edges: Iterable[int], per_character: Fraction, merge: int, apart: int = 2) -> None:
         self._edges: list[int] = []
         self._places: list[int] = []
         for edge in sorted(set(edges)):
@@ -105,7 +105,7 @@ class Scale:
                 continue
             place = round(edge / per_character)
             if self._places:
-                place = max(place, self._places[-1] + 2)
+                place = max(place, self._places[-1] + apart)
             self._edges.append(edge)
             self._places.append(place)
 
@@ -120,14 +120,19 @@ class Scale:
 
 
 def _fit(edges: Iterable[int], characters: int, per_character: Fraction, merge: int) -> Scale:
-    """Shrink a scale until narrow pieces, which are drawn wider than they are, leave room for the rest."""
+    """
+    Shrink a scale until narrow pieces, which are drawn wider than they are, leave room for the rest.
+
+    Where there are more pieces than room for them, their lines stand side by side, in the end on each other.
+    """
     known = tuple(edges)
-    scale = Scale(known, per_character, merge)
-    for _ in range(40):
-        if scale.end < characters:
-            break
-        per_character *= Fraction(21, 20)
-        scale = Scale(known, per_character, merge)
+    for apart in (2, 1, 0):
+        wider = per_character
+        for _ in range(40):
+            scale = Scale(known, wider, merge, apart)
+            if scale.end < characters:
+                return scale
+            wider *= Fraction(21, 20)
     return scale
 
 
@@ -144,6 +149,7 @@ def _wordings(name: str, size: Sequence[Sequence[str]]) -> list[Sequence[str]]:
 
 def sheet(
     batch: Batch,
+    numbered: Iterable[tuple[int, SawCut]],
     columns: int,
     per_column: Fraction,
     unit: TapeUnit,
@@ -160,6 +166,8 @@ def sheet(
     ----------
     batch
         The cuts that are alike; the first is drawn.
+    numbered
+        Its saw cuts, each with the number of its step.
     columns
         Characters across that may be used.
     per_column
@@ -190,7 +198,7 @@ def sheet(
         page.name(box, name + ends.get(name, ""), unit)
     for box in rests:
         page.name(box, "keep", unit)
-    page.number_cuts(cut)
+    page.number_cuts(numbered)
     return page.canvas.lines()
 
 
@@ -235,9 +243,9 @@ class _Page:
             else:
                 self.canvas.down(*self.line(step))
 
-    def number_cuts(self, cut: Cut) -> None:
+    def number_cuts(self, numbered: Iterable[tuple[int, SawCut]]) -> None:
         """Write the number of every step on its line, at the left of a rip and at the top of a crosscut."""
-        for number, step in enumerate(cut.steps, 1):
+        for number, step in numbered:
             place, start, _ = self.line(step)
             words = str(number)
             if step.kind == "rip":

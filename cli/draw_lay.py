@@ -101,11 +101,22 @@ def half(
     longest = max(piece.end - piece.start for course in ordered for piece in course.pieces)
     per_column = min(Fraction(length, columns - 1), Fraction(longest, _LEAST))
     page = _Page(ordered, _tops(ordered, height, per_column), per_column, unit, marks, measured)
-    reach = int(per_column * (columns - 1))
     return tuple(
-        View(start, min(start + reach, length), _draw(page, start, min(start + reach, length)))
-        for start in range(0, length, reach)
+        View(start, end, _draw(page, start, end))
+        for start, end in _parts(page, int(per_column * (columns - 1)))
     )
+
+
+def _parts(page: _Page, reach: int) -> list[tuple[int, int]]:
+    """Part a surface that is too long for the page, at rafters where it can be."""
+    parts, start = [], 0
+    while start < page.length:
+        end = min(start + reach, page.length)
+        if end < page.length:
+            end = max((at for at in page.courses[0].supports if start < at <= end), default=end)
+        parts.append((start, end))
+        start = end
+    return parts
 
 
 def _draw(page: _Page, start: int, end: int) -> tuple[str, ...]:

@@ -13,7 +13,7 @@ from rich.segment import Segment, Segments
 from rich.table import Table
 from rich.text import Text
 
-from optimizer.lengths import FOOT, TapeUnit, format_length
+from optimizer.lengths import FOOT, TapeUnit, format_length, size_text
 from optimizer.money import format_cents
 
 __all__ = ["BOX_MARKS", "PLAIN_MARKS", "Column", "Marks", "Paper", "paper_for"]
@@ -110,7 +110,7 @@ class Paper:
 
     def size(self, *lengths: int) -> str:
         """Write one or more lengths with their unit once: `95-7/8 x 47-7/8 in`."""
-        return f"{' x '.join(format_length(length, self.unit) for length in lengths)} {self.unit}"
+        return size_text(self.unit, *lengths)
 
     def span(self, length: int) -> str:
         """Write a long length in the unit of the tape, with feet beside it where the tape reads inches."""

@@ -11,9 +11,8 @@ from takeoff.needs import Check, Level
 __all__ = ["print_check"]
 
 _DECIDES = (
-    "This is a shopping and cutting plan, not a structural design. The local building department and "
-    "licensed practice decide what may be built and how; what a maker prints on the product comes before "
-    "any line here."
+    "The local building department and licensed practice, not this plan. What a maker prints on a product "
+    "comes before any line here."
 )
 _CHECKED = (
     "Before it was printed, this plan was checked again from the dimensions alone: every course covered "

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from cli.batches import Batch, gather, labels, measured_last
-from cli.cutting_text import steps_in_words
+from cli.batches import Batch, gather, joined, labels, measured_last
+from cli.cutting_text import SetUp, set_ups
 from cli.draw import bar, sheet
 from cli.paper import Paper
 from cli.report import Report
@@ -32,8 +32,8 @@ class _Bench:
     planes: Mapping[str, str]
     kept: Mapping[str, tuple[Leftover, ...]]
     slants: Mapping[str, int]
-    per_column: Fraction
-    per_bar: Fraction
+    sheet_scale: Fraction
+    board_scale: Fraction
     columns: int
 
     def star(self, label: str) -> str:
@@ -41,7 +41,7 @@ class _Bench:
         return "(m)" if label in self.measured else ""
 
 
-def _drawn_flat(cut: Cut) -> bool:
+def _ripped(cut: Cut) -> bool:
     """Tell a cut that needs two directions from one that a bar shows."""
     return any(step.kind == "rip" for step in cut.steps) or any(
         piece.width and piece.width != cut.width for piece in cut.pieces
@@ -52,8 +52,8 @@ def _bench(report: Report, paper: Paper) -> _Bench:
     plan, problem = report.plan, report.problem
     kinds = {stock.key: stock.kind for stock in problem.stocks}
     columns = min(_WIDEST, int(paper.room * _DRAWING))
-    flat = [cut.length for cut in plan.cut if _flat(cut, kinds)]
-    long = [cut.length for cut in plan.cut if not _flat(cut, kinds)]
+    sheets = [cut.length for cut in plan.cut if kinds.get(cut.stock) == "sheet"]
+    others = [cut.length for cut in plan.cut if kinds.get(cut.stock) != "sheet"]
     kept: dict[str, tuple[Leftover, ...]] = {}
     for rest in plan.keep:
         kept[rest.cut] = (*kept.get(rest.cut, ()), rest)
@@ -64,14 +64,10 @@ def _bench(report: Report, paper: Paper) -> _Bench:
         {piece.label: course.plane for course in plan.lay for piece in course.pieces if course.course},
         kept,
         {part.label: part.slant for part in problem.parts if part.slant},
-        Fraction(max(flat, default=1), columns - 1),
-        Fraction(max(long, default=1), paper.room - 1),
+        Fraction(max(sheets, default=1), columns - 1),
+        Fraction(max(others, default=1), paper.room - 1),
         columns,
     )
-
-
-def _flat(cut: Cut, kinds: Mapping[str, Kind]) -> bool:
-    return kinds.get(cut.stock) == "sheet" or _drawn_flat(cut)
 
 
 def _legend(report: Report, bench: _Bench) -> None:
@@ -80,8 +76,8 @@ def _legend(report: Report, bench: _Bench) -> None:
     sizes = "inches, rounded down to 1/16" if paper.unit == "in" else "whole millimetres, rounded down"
     paper.say(
         f"Sizes are {sizes}. Lay the stock as drawn: measure from its left end, or from the long edge "
-        "nearest you, and saw on the far side of the line. Numbers on the lines are the steps; hatching falls "
-        "to the floor."
+        "nearest you, and saw on the far side of the line. Numbers on the lines are the steps; hatching "
+        "falls to the floor."
     )
     sides = [(surface.mark, surface.label) for surface in report.problem.surfaces if surface.mark]
     if sides:
@@ -138,7 +134,12 @@ def _notes(batch: Batch, bench: _Bench) -> list[str]:
 
 
 def _copies(batch: Batch, bench: _Bench) -> list[str]:
-    """List the labels of every copy."""
+    """List the labels of every copy; where a copy is one piece, it doesn't matter which copy it is."""
+    if len(batch.names) == 1:
+        own = [label for cut in batch.cuts for label in labels(cut)]
+        later = [label for label in own if label in bench.measured]
+        at_once = [label for label in own if label not in bench.measured]
+        return [*joined(at_once), *(f"{label} (m)" for label in joined(later))]
     told = []
     for cut in batch.cuts:
         own = [label + bench.star(label) for label in labels(cut)]
@@ -150,26 +151,48 @@ def _copies(batch: Batch, bench: _Bench) -> list[str]:
     return told
 
 
-def _print_flat(batch: Batch, bench: _Bench, steps: tuple[str, ...], notes: list[str]) -> None:
+def _unnamed(batch: Batch, told: list[str]) -> list[tuple[str, str]]:
+    """Name the pieces that the drawing had no room for and no step speaks of."""
+    missing = [name for name in dict.fromkeys(batch.names) if not any(name in words for words in told)]
+    return [("", f"Gives {', '.join(missing)}.")] if missing else []
+
+
+def _drawn(batch: Batch, bench: _Bench, steps: Sequence[SetUp]) -> tuple[str, ...]:
+    """Draw a batch: a sheet at the sheets' scale, all else at the boards'; a bar where nothing is ripped."""
     paper, cut = bench.paper, batch.first
-    whole = not cut.steps
-    per_column = bench.per_column * 2 if whole else bench.per_column
+    kept = bench.kept.get(cut.id, ())
+    is_sheet = bench.kinds.get(cut.stock) == "sheet"
+    if not is_sheet and not _ripped(cut):
+        return (bar(batch, paper.room, bench.board_scale, paper.unit, paper.marks, kept),)
+    scale, columns = (bench.sheet_scale, bench.columns) if is_sheet else (bench.board_scale, paper.room)
+    if not cut.steps:
+        scale *= 2
     ends = {} if batch.lettered else {name: bench.star(name) for name in batch.names}
-    rows = sheet(batch, bench.columns, per_column, paper.unit, paper.marks, bench.kept.get(cut.id, ()), ends)
-    points = [(str(number), words) for number, words in enumerate(steps, 1)]
-    if whole:
-        points.append(("", "Whole: no cut. Drawn at half the scale."))
-    points += [(">", note) for note in notes]
-    paper.beside(rows, points)
+    numbered = [(number, saw) for number, step in enumerate(steps, 1) for saw in step.cuts]
+    return sheet(batch, numbered, columns, scale, paper.unit, paper.marks, kept, ends)
 
 
-def _print_bar(batch: Batch, bench: _Bench, steps: tuple[str, ...], notes: list[str]) -> None:
+def _print_batch(batch: Batch, bench: _Bench) -> None:
     paper, cut = bench.paper, batch.first
-    paper.lines([bar(batch, paper.room, bench.per_bar, paper.unit, paper.marks, bench.kept.get(cut.id, ()))])
-    told = " ".join(f"{number}. {words}" for number, words in enumerate(steps, 1)) or "Whole: no cut."
-    paper.say(told)
-    for note in notes:
-        paper.point(">", note)
+    kind = bench.kinds.get(cut.stock, "board")
+    steps = set_ups(batch, kind, paper.unit, bench.kept.get(cut.id, ()))
+    rows = _drawn(batch, bench, steps)
+    points = [(str(number), step.words) for number, step in enumerate(steps, 1)]
+    if not steps:
+        points.append(
+            ("", "Whole: no cut. Drawn at half the scale." if kind == "sheet" else "Whole: no cut.")
+        )
+    points += [(">", note) for note in _notes(batch, bench)]
+    points += _unnamed(batch, [*rows, *(words for _, words in points)])
+    paper.heading(batch.numbers, _head(batch))
+    if kind == "sheet":
+        paper.beside(rows, points)
+    else:
+        paper.lines(rows)
+        for mark, words in points:
+            paper.point(mark, words)
+    if batch.lettered:
+        paper.columns(_copies(batch, bench))
 
 
 def print_cut(report: Report, paper: Paper) -> None:
@@ -190,13 +213,4 @@ def print_cut(report: Report, paper: Paper) -> None:
     bench = _bench(report, paper)
     _legend(report, bench)
     for batch in gather(report.plan.cut):
-        kind = bench.kinds.get(batch.first.stock, "board")
-        steps = steps_in_words(batch, kind, paper.unit, bench.kept.get(batch.first.id, ()))
-        paper.heading(batch.numbers, _head(batch))
-        notes = _notes(batch, bench)
-        if _flat(batch.first, bench.kinds):
-            _print_flat(batch, bench, steps, notes)
-        else:
-            _print_bar(batch, bench, steps, notes)
-        if batch.lettered:
-            paper.columns(_copies(batch, bench))
+        _print_batch(batch, bench)

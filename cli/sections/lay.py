@@ -19,21 +19,33 @@ _BLANK = "__________"
 
 
 def _form(rows: Sequence[tuple[str, int | None]], paper: Paper) -> None:
+    """Print a form to fill in on the roof."""
     paper.table(
         [Column("Measure", breaks=True), Column("Planned", right=True), Column("Measured")],
         [(name, "by eye" if planned is None else paper.size(planned), _BLANK) for name, planned in rows],
     )
 
 
-def _of(surface: Surface, name: str) -> bool:
-    return surface.label.lower() in name.lower()
+def _own(surface: Surface, rows: Sequence[tuple[str, int | None]]) -> list[tuple[str, int | None]]:
+    """Pick one surface's lines of the form; its name, which its heading gives, is left off."""
+    start = f"{surface.label}: "
+    return [(name.removeprefix(start), planned) for name, planned in rows if name.startswith(start)]
+
+
+def _seam_form(courses: Sequence[Course], paper: Paper) -> None:
+    """Print the places of the rafters that carry seams, with room to write beside each."""
+    seams = sorted({seam for course in courses for seam in course.seams})
+    if seams:
+        paper.gap()
+        paper.say("Rafters that carry seams, from the left end; write beside each what you measure:")
+        paper.columns([f"{format_length(seam, paper.unit):>8} {_BLANK}" for seam in seams])
 
 
 def _square(paper: Paper) -> None:
     half_inch = "1/2 in" if paper.unit == "in" else "13 mm"
     paper.say(
-        f"Warning: if the two diagonals of a side differ by more than {half_inch}, it is out of square. Stop, "
-        "pull it square if you can, else plan again with the measured sizes before you cut."
+        f"Warning: if the two diagonals of a side differ by more than {half_inch}, it is out of square. "
+        "Stop, pull it square if you can, else plan again with the measured sizes before you cut."
     )
 
 
@@ -95,15 +107,11 @@ def _half(surface: Surface, report: Report, paper: Paper) -> None:
         ],
         _course_rows(courses, _ripped(report), paper),
     )
-    rows = [row for row in report.takeoff.measure if _of(surface, row[0])]
+    rows = _own(surface, report.takeoff.measure)
     if rows:
         paper.gap()
         _form(rows, paper)
-    seams = sorted({seam for course in courses for seam in course.seams})
-    if seams:
-        paper.gap()
-        paper.say("Rafters that carry seams, from the left end; write what you measure:")
-        paper.columns([f"{format_length(seam, paper.unit):>8} {_BLANK}" for seam in seams])
+    _seam_form(courses, paper)
 
 
 def _runs(report: Report, paper: Paper) -> None:
@@ -138,12 +146,15 @@ def print_lay(report: Report, paper: Paper) -> None:
     """
     paper.title("Lay")
     surfaces = report.problem.surfaces
-    common = [row for row in report.takeoff.measure if not any(_of(surface, row[0]) for surface in surfaces)]
-    if report.takeoff.measure:
-        paper.heading("Measure before the first cut", "and write it down here")
-        if common:
-            _form(common, paper)
+    measure = report.takeoff.measure
+    own = {row for surface in surfaces for row in measure if row[0].startswith(f"{surface.label}: ")}
+    if measure:
+        common = [row for row in measure if row not in own]
+        paper.heading("Measure before the first cut", "and write it down in the forms below")
         _square(paper)
+        if common:
+            paper.gap()
+            _form(common, paper)
     for surface in surfaces:
         _half(surface, report, paper)
     _runs(report, paper)

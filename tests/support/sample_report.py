@@ -219,11 +219,18 @@ def takeoff(surfaces: tuple[Surface, ...], runs: tuple[Run, ...], parts: tuple[P
             "Leave the braces up until both halves are decked.",
         ),
         measure=(
-            ("eave to ridge at the left end, door side", at("72")),
-            ("eave to ridge at the right end, door side", at("72")),
-            ("eave to ridge at the left end, far side", at("72")),
-            ("ridge", at("192")),
-            ("rafters straight", None),
+            ("ridge board, end to end", at("192")),
+            *(
+                (f"{side}: {name}", at(planned))
+                for side in ("door side", "far side")
+                for name, planned in (
+                    ("slope at the left end", "72"),
+                    ("slope at the right end", "72"),
+                    ("diagonal, lower left to upper right", "205-1/16"),
+                    ("diagonal, lower right to upper left", "205-1/16"),
+                )
+            ),
+            ("door side: barge rafters straight", None),
         ),
         cautions=(("Sweep sawdust off the deck before you step on it.", "common practice, no source"),),
     )
