@@ -50,7 +50,7 @@ def _source(arguments: Namespace) -> Source:
         missing = [f"--{key}" for key in typed if key not in given]
         if missing:
             raise InputError(
-                f"{' and '.join(missing)} missing; give a job file, or --length, --width and --pitch together",
+                f"{', '.join(missing)} missing; give a job file, or --length, --width and --pitch together",
                 "command line",
             )
         return Source(given, "command line")

@@ -50,6 +50,7 @@ def plan_file(report: Report) -> PlanFile:
     for stock in report.problem.stocks:
         priced[stock.material] &= stock.price is not None
     return PlanFile(
+        format="seamwise-plan/1",
         title=takeoff.title,
         status=status(report),
         proved=plan.proved,

@@ -73,7 +73,7 @@ def parse_price_book(text: str, name: str) -> PriceBook:
     rows = list(_rows(text, name))
     remarks = []
     while rows and rows[0][1][0].startswith("#"):
-        remarks.append(" ".join(cell for cell in rows.pop(0)[1] if cell).lstrip("# "))
+        remarks.append(", ".join(cell for cell in rows.pop(0)[1] if cell).lstrip("# "))
     if not rows:
         raise InputError("the price book has no header line", name)
     header = _header(*rows.pop(0), name)
@@ -82,8 +82,9 @@ def parse_price_book(text: str, name: str) -> PriceBook:
     for line, cells in rows:
         if cells[0].startswith("#"):
             continue
-        item = _Row(name, line, header, cells).item()
-        signs |= {c for c in cells[header.index("price")] if c in _SIGNS} if "price" in header else set()
+        row = _Row(name, line, header, cells)
+        item = row.item()
+        signs |= {character for character in row.text("price") if character in _SIGNS}
         if item.key in items:
             raise InputError(
                 f"{item.key!r} is listed already on line {items[item.key][1]}; give each size one line",

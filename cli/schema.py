@@ -193,7 +193,7 @@ class RuleEntry(FileModel):
 class PlanFile(FileModel):
     """A whole plan: Buy, Cut, Lay, Keep, Check."""
 
-    format: Literal["seamwise-plan/1"] = "seamwise-plan/1"
+    format: Literal["seamwise-plan/1"]
     title: str
     status: str
     proved: bool

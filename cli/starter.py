@@ -74,7 +74,7 @@ def _block(table: str, repeated: bool, keys: Sequence[Key], live: Mapping[str, A
         else:
             line = f"# {key.name} = {key.default or key.example}"
         told = key.description
-        if not (key.default or key.required or "left out" in told):
+        if line.startswith("#") and not (key.default or key.required or "left out" in told):
             told += " (left out by default)"
         if len(line) + len(told) + 4 <= _WIDE:
             yield f"{line}  # {told}"

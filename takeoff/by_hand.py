@@ -40,6 +40,8 @@ def course_widths(surface: Surface, sheet_width: int) -> tuple[int, ...] | None:
     height = surface.height - surface.rule.top_slack
     courses = max(1, -(-(height + gap) // (sheet_width + gap)))
     top = height - (courses - 1) * (sheet_width + gap)
+    if top + gap < narrowest <= top + gap + surface.rule.top_slack:
+        top = narrowest - gap
     if top + gap >= narrowest:
         return (sheet_width,) * (courses - 1) + (top,)
     below = sheet_width + top + gap - narrowest

@@ -1,0 +1,61 @@
+"""The starter job: valid as written, complete, and true about the defaults."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+
+import pytest
+
+from cli.starter import starter_job
+from takeoff.job import parse_job
+from takeoff.keys import job_keys
+
+TEXT = starter_job("my-prices.csv")
+LIVE = [line for line in TEXT.splitlines() if line and not line.startswith(("#", "["))]
+
+
+def test_parses_as_it_is():
+    """The starter job is a job."""
+    job = parse_job(tomllib.loads(TEXT), "starter")
+
+    assert job.prices == "my-prices.csv"
+    assert job.title == "Cider house in the orchard"
+
+
+def test_about_fifteen_live_lines():
+    """A builder has about fifteen lines to look at; all others are asleep."""
+    assert 12 <= len(LIVE) <= 20
+
+
+def test_every_key_is_there_once_a_table():
+    """Every key of a job stands in the starter, live or asleep."""
+    for key in job_keys():
+        assert re.search(rf"^(# )?{re.escape(key.name)} = ", TEXT, re.MULTILINE), key
+
+
+def test_waking_a_default_changes_nothing():
+    """Every line that is asleep with a default says what holds without it."""
+    plain = parse_job(tomllib.loads(TEXT), "starter")
+    defaults = {f"# {key.name} = {key.default}" for key in job_keys() if key.default}
+    whole_tables = {f"# [{key.table}]" for key in job_keys() if key.table != "ridge_slot"}
+    lines = [
+        line.removeprefix("# ") if line.partition("  #")[0] in defaults | whole_tables else line
+        for line in TEXT.splitlines()
+    ]
+    # [ridge_slot] stays asleep, for it means something just by being there.
+    woken = "\n".join(_without(lines, "# [ridge_slot]"))
+
+    assert parse_job(tomllib.loads(woken), "starter") == plain
+
+
+def _without(lines: list[str], heading: str) -> list[str]:
+    start = lines.index(heading)
+    end = next(i for i in range(start, len(lines)) if not lines[i])
+    return lines[:start] + lines[end:]
+
+
+@pytest.mark.parametrize("line", LIVE)
+def test_no_live_line_is_long(line):
+    """Live lines fit a screen."""
+    assert len(line) <= 108
