@@ -1,0 +1,249 @@
+"""Models 2 and 3: boards and sticks cut to length for parts and runs, at the least cost."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import islice
+
+from optimizer.bounds import dual_bound, up_to_step
+from optimizer.engine import Clock, LinearModel, Progress, run_cpsat, run_highs, solve_relaxed
+from optimizer.errors import NoPlan
+from optimizer.models.board_cuts import Sawn, courses_of, cuts_of
+from optimizer.models.board_exact import build_exact
+from optimizer.models.board_master import Column, Master, Question, build
+from optimizer.models.board_question import Piece, bars_of, kerf_of, patterns, require_fit, used
+from optimizer.models.board_reading import Laid, Layout, cost_of, kind_of, labelled, read_exact, read_master
+from optimizer.models.board_ties import ties
+from optimizer.models.free_runs import Arc, arcs_of, shortest_piece
+from optimizer.plan import MaterialPlan, Outcome
+from optimizer.words import Part, Run, Saw, Stock
+
+__all__ = ["plan_lengths"]
+
+MOST_COLUMNS = 6_000
+MOST_WHOLE = 1_500
+MOST_SLOTS = 60
+FAMILY = "crosscuts of single boards"
+
+
+def plan_lengths(
+    material: str,
+    stocks: Sequence[Stock],
+    parts: Sequence[Part],
+    runs: Sequence[Run],
+    saw: Saw,
+    clock: Clock,
+) -> MaterialPlan:
+    """
+    Cut parts and runs of one material to length from the cheapest boards or sticks.
+
+    Parameters
+    ----------
+    material
+        Named in the outcome and in errors.
+    stocks
+        Its sizes; where one has no price the fewest pieces of stock are bought instead.
+    parts, runs
+        What is cut from them; an offcut of one serves any other.
+
+    Returns
+    -------
+    MaterialPlan
+        Cuts in saw order, a course for every run, and how far the cost is proved.
+
+    Raises
+    ------
+    NoPlan
+        If a piece is longer than every stock, a run has no legal seams, or there is too little stock.
+
+    Notes
+    -----
+    A model over patterns gives a bound and, nearly always, a plan that meets it; where free runs leave a
+    gap, a model bar by bar closes it if the bars are few (models 2 and 3 of `optimizer.models`).
+    """
+    require_fit(material, stocks, parts, runs)
+    if not parts and not runs:
+        return MaterialPlan((), (), Outcome(material, 0, 0, True, FAMILY, ("nothing to cut", "no cost")))
+    question = _question(material, stocks, parts, runs, saw)
+    search = _Search(material, question, parts, runs, clock)
+    search.run()
+    if search.best is None:
+        raise NoPlan(f"no plan for {material} was found in the time given")
+    cost, sawn, laid = search.best
+    bound = min(search.bound, cost)
+    outcome = Outcome(
+        material,
+        cost,
+        bound,
+        bound == cost and len(set(search.witnesses)) > 1,
+        FAMILY,
+        tuple(search.witnesses),
+        clock.spent(),
+    )
+    return MaterialPlan(cuts_of(sawn, question.kerf), courses_of(laid), outcome)
+
+
+def _question(
+    material: str, stocks: Sequence[Stock], parts: Sequence[Part], runs: Sequence[Run], saw: Saw
+) -> Question:
+    """Reduce the question to bare integers: equal pieces merged, runs sorted into kinds."""
+    kerf = kerf_of(material, stocks, saw)
+    longest = max(stock.length for stock in stocks)
+    demands: dict[Piece, int] = {}
+    for part in parts:
+        piece = Piece(part.length - part.slant + kerf, part.slant)
+        demands[piece] = demands.get(piece, 0) + part.count
+    kinds: dict[Run, int] = {}
+    for run in runs:
+        kinds[kind_of(run)] = kinds.get(kind_of(run), 0) + 1
+    seamed = []
+    for run in runs:
+        arcs = arcs_of(run, longest)
+        if run.seams is None:
+            continue
+        if not _reachable(arcs, run.length):
+            raise NoPlan(
+                f"{run.label} can't be pieced: no choice of its seams gives pieces that are long enough and "
+                f"fit the longest {material}"
+            )
+        if kind_of(run) in kinds:
+            seamed.append((kind_of(run), kinds.pop(kind_of(run)), arcs))
+        for arc in arcs:
+            demands.setdefault(Piece(arc.end - arc.start + kerf), 0)
+    pieces = tuple(sorted(demands, reverse=True))
+    return Question(
+        bars_of(stocks, kerf),
+        kerf,
+        pieces,
+        tuple(demands[piece] for piece in pieces),
+        tuple(seamed),
+        tuple(kinds.items()),
+    )
+
+
+def _reachable(arcs: Sequence[Arc], length: int) -> bool:
+    """Tell whether arcs, sorted by their left end, lead from 0 to the end of a run."""
+    reached = {0}
+    for arc in arcs:
+        if arc.tail in reached:
+            reached.add(arc.head)
+    return length in reached
+
+
+def _columns(question: Question) -> list[Column] | None:
+    """List the ways to cut one bar; None if they are too many."""
+    total = list(question.demands)
+    for run, number, arcs in question.seamed:
+        for place in {question.pieces.index(Piece(a.end - a.start + question.kerf)) for a in arcs}:
+            total[place] += number * (len(run.seams or ()) + 1)
+    found: list[Column] = []
+    for number, bar in enumerate(question.bars):
+        if len(found) > MOST_COLUMNS:
+            return None
+        for counts in islice(patterns(question.pieces, total, bar.room), MOST_COLUMNS + 1):
+            found.append(Column(number, counts, bar.room - used(question.pieces, counts)))
+    if len(found) > MOST_COLUMNS:
+        return None
+    if question.free or len(found) <= MOST_WHOLE:
+        return [column for column in found if question.free or any(column.counts)]
+    return [column for column in found if _maximal(question, column, total)]
+
+
+def _maximal(question: Question, column: Column, most: Sequence[int]) -> bool:
+    held = {piece.slant for piece, count in zip(question.pieces, column.counts, strict=True) if count}
+    return not any(
+        count < limit and piece.take + (0 if piece.slant in held else piece.slant) <= column.rest
+        for piece, count, limit in zip(question.pieces, column.counts, most, strict=True)
+    )
+
+
+class _Search:
+    """The best plan and the best bound so far, and the steps that better them."""
+
+    def __init__(
+        self, material: str, question: Question, parts: Sequence[Part], runs: Sequence[Run], clock: Clock
+    ) -> None:
+        self.material, self.question, self.clock = material, question, clock
+        self.parts, self.runs = parts, runs
+        self.best: tuple[int, list[Sawn], Laid] | None = None
+        self.bound = 0
+        self.witnesses: list[str] = []
+
+    def run(self) -> None:
+        columns = _columns(self.question)
+        if columns is None:
+            return
+        self._by_patterns(columns)
+        if self.best is None or self.bound < self.best[0]:
+            for waste in self._wastes():
+                self._plan(build(self.question, columns, False, waste))
+        if self.best is not None and self.bound < self.best[0]:
+            self._bar_by_bar(self.best[0])
+
+    def _offer(self, layout: Layout | None) -> bool:
+        """Take a plan if it costs no more than the best; tell whether there was one."""
+        if layout is None:
+            return False
+        sawn, laid = labelled(self.question, layout, self.parts, self.runs)
+        cost = cost_of(self.question, sawn)
+        if self.best is None or cost <= self.best[0]:
+            self.best = cost, sawn, laid
+            self.clock.tell(Progress(self.material, cost, self.bound))
+        return True
+
+    def _by_patterns(self, columns: Sequence[Column]) -> None:
+        master = build(self.question, columns, pooled=False, waste=0)
+        solved = run_highs(master.model, self.clock)
+        if solved.infeasible:
+            raise NoPlan(f"there is too little {self.material} for all that must be cut from it")
+        if solved.bound is not None:
+            self.bound = solved.bound
+            self.witnesses = ["HiGHS", *self._second(master.model, solved.bound)]
+        if solved.values is not None:
+            self._offer(read_master(master, solved.values, self.clock))
+        if self.best is not None and self.best[0] == self.bound and solved.values is not None:
+            for better in ties(master, solved.values, self.clock):
+                self._offer(read_master(master, better, self.clock))
+
+    def _second(self, model: LinearModel, bound: int) -> list[str]:
+        """Name someone else who vouches for a bound: the LP's duals, else CP-SAT."""
+        relaxed = solve_relaxed(model, self.clock)
+        safe = None if relaxed is None else dual_bound(model, relaxed.duals)
+        if safe is not None and up_to_step(safe, model.step()) >= bound:
+            return ["LP duals checked in integers"]
+        return ["CP-SAT"] if run_cpsat(model, self.clock, below=bound).infeasible else []
+
+    def _wastes(self) -> list[int]:
+        """List how much room a bar may lose so that no piece of a free run comes out too short."""
+        least = max((shortest_piece(run) for run, _ in self.question.free), default=0)
+        return [1, least // 4, least // 2, least, least + self.question.kerf] if least else []
+
+    def _plan(self, master: Master) -> None:
+        solved = run_highs(master.model, self.clock, below=None if self.best is None else self.best[0])
+        if solved.values is not None:
+            self._offer(read_master(master, solved.values, self.clock))
+
+    def _bar_by_bar(self, cost: int) -> None:
+        """Close the gap with the exact model, where the bars are few enough."""
+        numbers = []
+        for bar in self.question.bars:
+            limits = [self.question.most]
+            if bar.limit is not None:
+                limits.append(bar.limit * bar.pack)
+            if bar.cost:
+                limits.append((cost - 1) // bar.cost * bar.pack)
+            numbers.append(min(limits))
+        if sum(numbers) > MOST_SLOTS:
+            return
+        exact = build_exact(self.question, numbers)
+        solved = run_cpsat(exact.model, self.clock.share(self.clock.left() / 2), below=cost)
+        if solved.values is not None:
+            self._offer(read_exact(exact, solved.values))
+        if solved.infeasible:
+            solved = replace(solved, bound=cost)
+        if solved.bound is None or solved.bound <= self.bound:
+            return
+        self.bound, self.witnesses = min(solved.bound, cost), ["CP-SAT"]
+        if run_highs(exact.model, self.clock, below=self.bound).infeasible:
+            self.witnesses.append("HiGHS")
