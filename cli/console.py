@@ -23,10 +23,23 @@ def _sum(report: Report, paper: Paper) -> str:
     return f"Everything together: {paper.amount(bill.total)}{taxed}."
 
 
+def _dimensions(report: Report, paper: Paper) -> list[str]:
+    """List the building's dimensions; what all sides have in common is told once."""
+    sides = [f"{surface.label}: " for surface in report.problem.surfaces]
+    known = dict(report.takeoff.dimensions)
+    told: dict[str, None] = {}
+    for name, length in known.items():
+        side = next((side for side in sides if name.startswith(side)), "")
+        what = name.removeprefix(side)
+        alike = len(sides) > 1 and all(known.get(other + what) == length for other in sides)
+        told[f"{f'{what}, each side' if side and alike else name} {paper.span(length)}"] = None
+    return list(told)
+
+
 def _summary(report: Report, paper: Paper) -> None:
     """Print the answer before its parts: what it costs, how far that is proved, what it saved."""
     paper.console.print(paper.text(report.takeoff.title, "bold"), highlight=False)
-    named = [f"{name} {paper.span(length)}" for name, length in report.takeoff.dimensions]
+    named = _dimensions(report, paper)
     if named:
         paper.say("; ".join(named) + ".")
     paper.gap()

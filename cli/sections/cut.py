@@ -33,7 +33,7 @@ class _Bench:
     kept: Mapping[str, tuple[Leftover, ...]]
     slants: Mapping[str, int]
     sheet_scale: Fraction
-    board_scale: Fraction
+    other_scales: Mapping[str, Fraction]
     columns: int
 
     def star(self, label: str) -> str:
@@ -53,7 +53,6 @@ def _bench(report: Report, paper: Paper) -> _Bench:
     kinds = {stock.key: stock.kind for stock in problem.stocks}
     columns = min(_WIDEST, int(paper.room * _DRAWING))
     sheets = [cut.length for cut in plan.cut if kinds.get(cut.stock) == "sheet"]
-    others = [cut.length for cut in plan.cut if kinds.get(cut.stock) != "sheet"]
     kept: dict[str, tuple[Leftover, ...]] = {}
     for rest in plan.keep:
         kept[rest.cut] = (*kept.get(rest.cut, ()), rest)
@@ -65,9 +64,22 @@ def _bench(report: Report, paper: Paper) -> _Bench:
         kept,
         {part.label: part.slant for part in problem.parts if part.slant},
         Fraction(max(sheets, default=1), columns - 1),
-        Fraction(max(others, default=1), paper.room - 1),
+        _scales(report, paper),
         columns,
     )
+
+
+def _scales(report: Report, paper: Paper) -> dict[str, Fraction]:
+    """Give every stock that isn't a sheet its scale: the longest one of its material fills the page."""
+    material = {stock.key: stock.material for stock in report.problem.stocks}
+    longest: dict[str, int] = {}
+    for cut in report.plan.cut:
+        name = material.get(cut.stock, cut.stock)
+        longest[name] = max(cut.length, longest.get(name, 1))
+    return {
+        cut.stock: Fraction(longest[material.get(cut.stock, cut.stock)], paper.room - 1)
+        for cut in report.plan.cut
+    }
 
 
 def _legend(report: Report, bench: _Bench) -> None:
@@ -84,7 +96,8 @@ def _legend(report: Report, bench: _Bench) -> None:
         mark = sides[0][0]
         told = ", ".join(f"{mark} the {label}" for mark, label in sides)
         paper.say(
-            f"Labels: {told}. {mark}1.2 is side {mark}, course 1 from the eave, second piece from the left."
+            f"Labels: {told}. {mark}1.2 is side {mark}, course 1 from the eave, second piece from the left; "
+            "Lay shows where each one goes."
         )
     if bench.measured:
         paper.point(
@@ -124,10 +137,13 @@ def _notes(batch: Batch, bench: _Bench) -> list[str]:
     for plane, names in aside.items():
         told = ", ".join(dict.fromkeys(names))
         notes.append(f"Set aside for the {plane}: {told}." if plane else f"Set aside: {told}.")
-    slanting = {label: bench.slants[label] for label in labels(batch.first) if label in bench.slants}
-    for label, slant in slanting.items():
+    slanting: dict[int, list[str]] = {}
+    for label in dict.fromkeys(label for cut in batch.cuts for label in labels(cut)):
+        if label in bench.slants:
+            slanting.setdefault(bench.slants[label], []).append(label)
+    for slant, names in slanting.items():
         notes.append(
-            f"{label}: long point to long point; both ends slant, "
+            f"{', '.join(names)}: long point to long point; both ends slant, "
             f"the short point {bench.paper.size(slant)} back."
         )
     return notes
@@ -163,8 +179,10 @@ def _drawn(batch: Batch, bench: _Bench, steps: Sequence[SetUp]) -> tuple[str, ..
     kept = bench.kept.get(cut.id, ())
     is_sheet = bench.kinds.get(cut.stock) == "sheet"
     if not is_sheet and not _ripped(cut):
-        return (bar(batch, paper.room, bench.board_scale, paper.unit, paper.marks, kept),)
-    scale, columns = (bench.sheet_scale, bench.columns) if is_sheet else (bench.board_scale, paper.room)
+        return (bar(batch, paper.room, bench.other_scales[cut.stock], paper.unit, paper.marks, kept),)
+    scale, columns = (
+        (bench.sheet_scale, bench.columns) if is_sheet else (bench.other_scales[cut.stock], paper.room)
+    )
     if not cut.steps:
         scale *= 2
     ends = {} if batch.lettered else {name: bench.star(name) for name in batch.names}
