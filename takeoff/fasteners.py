@@ -22,6 +22,9 @@ from takeoff.trim_job import FastenerTable
 
 __all__ = ["deck_nails", "fastener_needs", "most_courses", "most_seams"]
 
+_WIDE = 47 * INCH
+"""From here on a bay counts as 48 in: the end bays of a 48 in lay-out, and 1200 mm, are a little less."""
+
 
 def fastener_needs(job: Job, building: Building, book: Book) -> Needed:
     """
@@ -135,9 +138,9 @@ def _line(length: int, spacing: int) -> int:
 
 
 def _clips(plane: Plane) -> int:
-    """Count the clips along one joint: one between every two rafters, two from 48 in on."""
+    """Count the clips along one joint: one between every two rafters, two where those stand 48 in apart."""
     lines = [rafter.at for rafter in plane.rafters]
-    return sum(2 if after - before >= 48 * INCH else 1 for before, after in pairwise(lines))
+    return sum(2 if after - before >= _WIDE else 1 for before, after in pairwise(lines))
 
 
 def _edge_blocking(building: Building, joints: Sequence[int], rules: RuleSet, job: Job) -> tuple[Part, ...]:

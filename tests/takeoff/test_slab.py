@@ -57,7 +57,7 @@ def test_members_fill_the_slab():
 
 def test_brace_reaches_from_corner_to_corner():
     """A field 30 x 40 takes a brace of 50: the diagonal, exactly."""
-    # 40.5 - 0.5 - 2 x 3.5 = 33 wide; one field (67.5 - 0.5 - 7) = 60 high: no triple, so build the slab itself.
+    # 37 - 2 x 3.5 = 30 wide, 47 - 2 x 3.5 = 40 high
     face = Skin("siding-panel", INCH, 37 * INCH, 47 * INCH)
     found = Slab(37 * INCH, 47 * INCH, face, None, 7 * INCH // 2, INCH, rails=(), stiles=())
 
