@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass, field
 from math import ceil, gcd, inf, isinf
@@ -15,6 +15,7 @@ __all__ = [
     "Line",
     "LinearModel",
     "Progress",
+    "Relaxation",
     "Relaxed",
     "Solved",
     "as_highs",
@@ -196,11 +197,16 @@ class Solved:
 
 @dataclass(frozen=True, slots=True)
 class Relaxed:
-    """An LP optimum in floats: the value, one dual a row, the columns' values. Trust none of it unchecked."""
+    """
+    An LP in floats: the value, one multiplier a row, the columns' values. Trust none of it unchecked.
+
+    Where the LP is `infeasible`, the multipliers are a ray that shows it.
+    """
 
     value: float
     duals: tuple[float, ...]
     values: tuple[float, ...]
+    infeasible: bool = False
 
 
 class _Interrupt:
@@ -277,6 +283,7 @@ def run_highs(
     start: Sequence[int] | None = None,
     below: int | None = None,
     nodes: int | None = None,
+    target: int | None = None,
 ) -> Solved:
     """
     Solve a model with HiGHS's branch and cut.
@@ -289,6 +296,8 @@ def run_highs(
         Look only for solutions that cost less than this.
     nodes
         A deterministic limit on the tree; the clock still holds.
+    target
+        Stop at the first solution that costs no more than this.
 
     Returns
     -------
@@ -303,6 +312,8 @@ def run_highs(
     h, interrupt = _load(model, clock, integer=True)
     if nodes is not None:
         h.setOptionValue("mip_max_nodes", nodes)
+    if target is not None:
+        h.setOptionValue("objective_target", target + 0.5)
     if below is not None:
         step = model.step()
         columns = [c for c, cost in enumerate(model.costs) if cost]
@@ -334,19 +345,53 @@ def _rounded_up(bound: float, step: int) -> int:
     return ceil(bound / step - 1e-6 * max(1.0, abs(bound / step) * 1e-3)) * step
 
 
+class Relaxation:
+    """The LP relaxation of a model, kept in one HiGHS object so that a changed bound costs little."""
+
+    def __init__(self, model: LinearModel) -> None:
+        self._model = model
+        self._highs, self._interrupt = _load(model, Clock(inf), integer=False)
+        # Presolve would find a model infeasible without the ray that shows it.
+        self._highs.setOptionValue("presolve", "off")
+        self._changed: set[int] = set()
+
+    def solve(self, changed: Mapping[int, tuple[int, int | None]], clock: Clock) -> Relaxed | None:
+        """
+        Solve with other bounds for some columns; None if there was no answer in time.
+
+        Parameters
+        ----------
+        changed
+            Lower and upper bound by column; every other column has the model's own.
+        """
+        from highspy import HighsModelStatus
+
+        if clock.left() <= 0:
+            return None
+        h = self._highs
+        for column in sorted(self._changed | set(changed)):
+            low, high = changed.get(column, (0, self._model.uppers[column]))
+            h.changeColBounds(column, float(low), inf if high is None else float(high))
+        self._changed = set(changed)
+        h.setOptionValue("time_limit", h.getRunTime() + clock.left())
+        with clock.holding(self._interrupt.want):
+            h.run()
+        solution = h.getSolution()
+        match h.getModelStatus():
+            case HighsModelStatus.kOptimal:
+                value = h.getInfo().objective_function_value
+                return Relaxed(value, tuple(solution.row_dual), tuple(solution.col_value))
+            case HighsModelStatus.kInfeasible:
+                _, has_ray, ray = h.getDualRay()
+                return Relaxed(inf, tuple(ray), (), infeasible=True) if has_ray else None
+            case _:
+                return None
+
+
 def solve_relaxed(model: LinearModel, clock: Clock) -> Relaxed | None:
     """Solve the LP relaxation with HiGHS; None if there was no optimum in time."""
-    from highspy import HighsModelStatus
-
-    if clock.left() <= 0:
-        return None
-    h, interrupt = _load(model, clock, integer=False)
-    with clock.holding(interrupt.want):
-        h.run()
-    if h.getModelStatus() != HighsModelStatus.kOptimal:
-        return None
-    solution = h.getSolution()
-    return Relaxed(h.getInfo().objective_function_value, tuple(solution.row_dual), tuple(solution.col_value))
+    relaxed = Relaxation(model).solve({}, clock)
+    return None if relaxed is None or relaxed.infeasible else relaxed
 
 
 def run_cpsat(

@@ -1,0 +1,164 @@
+"""From counts of ways to cut to real stocks: which piece comes off which sheet, by which saw cuts."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import Literal
+
+from optimizer.lengths import INCH
+from optimizer.patterns import Cutting, Node, Size, Way
+from optimizer.plan import Cut, CutPiece, SawCut
+from optimizer.words import Stock
+
+__all__ = ["Need", "cut_sheets"]
+
+TIGHT = INCH // 4
+"""With less than this to spare in a row of pieces a hand saw must be exact (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """A piece that must be cut, as it lies on the sheet; `turned` marks a part that lies across."""
+
+    size: Size
+    label: str
+    turned: bool = False
+
+
+@dataclass(slots=True)
+class _Tree:
+    """A rectangle of one sheet, and what is cut from it."""
+
+    node: Node
+    cut: Literal["rip", "crosscut"] | None = None
+    children: list[_Tree] = field(default_factory=list)
+    need: Need | None = None
+
+    def leaves(self) -> Iterator[_Tree]:
+        if self.node.stage == "piece":
+            yield self
+        for child in self.children:
+            yield from child.leaves()
+
+    def prune(self) -> bool:
+        """Drop what no piece is cut from; tell whether anything is left."""
+        self.children = [child for child in self.children if child.prune()]
+        return self.need is not None or bool(self.children)
+
+
+def cut_sheets(cutting: Cutting, uses: Callable[[Way], int], needs: Sequence[Need]) -> list[Cut]:
+    """
+    Cut every needed piece, in the order in which the pieces are needed.
+
+    Parameters
+    ----------
+    uses
+        How often the solution uses a way to cut.
+    needs
+        In the order of the work: a sheet is cut when the first of its pieces is needed, and a piece comes
+        off the sheets already begun where they have it.
+
+    Returns
+    -------
+    list of Cut
+        In saw order, ids left empty.
+    """
+    sheets = _trees(cutting, uses)
+    stocks = {f"{s.key}|{s.from_rack}": s for s in cutting.stocks}
+    waiting: list[dict[Size, list[_Tree]]] = []
+    for sheet in sheets:
+        slots: dict[Size, list[_Tree]] = {}
+        for leaf in sheet.leaves():
+            slots.setdefault((leaf.node.length, leaf.node.width), []).append(leaf)
+        waiting.append(slots)
+    begun: list[int] = []
+    for need in needs:
+        number = next((n for n in begun if waiting[n].get(need.size)), None)
+        if number is None:
+            number = next(n for n in range(len(sheets)) if waiting[n].get(need.size))
+            begun.append(number)
+        waiting[number][need.size].pop(0).need = need
+    cuts = []
+    for number in begun:
+        tree = sheets[number]
+        tree.prune()
+        cuts.append(_drawn(stocks[tree.node.stock], tree, cutting.kerf))
+    return cuts
+
+
+def _trees(cutting: Cutting, uses: Callable[[Way], int]) -> list[_Tree]:
+    """Join the ways to cut into one tree a sheet; equal rectangles are handed out in one fixed order."""
+    pool: dict[Node, list[Way]] = {}
+    sheets: list[tuple[Way, int]] = []
+    for way in cutting.ways:
+        count = uses(way)
+        if count and way.source.stage == "sheet":
+            sheets.append((way, count))
+        elif count:
+            pool.setdefault(way.source, []).extend([way] * count)
+
+    def grow(node: Node) -> _Tree:
+        if not pool.get(node):
+            return _Tree(node)
+        way = pool[node].pop(0)
+        return _Tree(node, way.cut, [grow(part) for part in way.parts])
+
+    return [
+        _Tree(way.source, way.cut, [grow(part) for part in way.parts])
+        for way, count in sheets
+        for _ in range(count)
+    ]
+
+
+@dataclass(slots=True)
+class _Drawing:
+    kerf: int
+    pieces: list[CutPiece] = field(default_factory=list)
+    steps: list[SawCut] = field(default_factory=list)
+    tight: bool = False
+
+    def draw(self, tree: _Tree, x: int, y: int, length: int, width: int) -> None:
+        """Place a tree's pieces in the rectangle (x, y, length, width), saw cuts first."""
+        if tree.need is not None:
+            need = tree.need
+            self.pieces.append(CutPiece(need.label, x, y, length, width, need.turned))
+            return
+        room = length if tree.cut == "crosscut" else width
+        places = []
+        offset = 0
+        for child in tree.children:
+            size = child.node.length if tree.cut == "crosscut" else child.node.width
+            places.append((child, offset, size))
+            left = room - offset - size
+            if left > 0:
+                assert tree.cut is not None
+                corner = (x + offset, y) if tree.cut == "crosscut" else (x, y + offset)
+                extent = (length - offset, width) if tree.cut == "crosscut" else (length, width - offset)
+                self.steps.append(SawCut(tree.cut, *corner, *extent, size))
+            offset += size + self.kerf
+        spare = room - (offset - self.kerf)
+        if spare < TIGHT and (spare > 0 or len(places) > 1):
+            self.tight = True
+        for child, at, size in places:
+            if tree.cut == "crosscut":
+                self.draw(child, x + at, y, size, width)
+            else:
+                self.draw(child, x, y + at, length, size)
+
+
+def _drawn(stock: Stock, tree: _Tree, kerf: int) -> Cut:
+    drawing = _Drawing(kerf)
+    drawing.draw(tree, 0, 0, stock.length, stock.width)
+    return Cut(
+        "",
+        stock.key,
+        stock.length,
+        stock.width,
+        kerf,
+        tuple(drawing.pieces),
+        tuple(drawing.steps),
+        1,
+        drawing.tight,
+        stock.from_rack,
+    )

@@ -1,0 +1,129 @@
+"""Model 1, the question as its three models read it: lines, stacks, ways to cut, prices."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from optimizer.engine import LinearModel
+from optimizer.models.seams import Lines, lines_of
+from optimizer.models.stacks import Stack, stacks_of
+from optimizer.patterns import Cuts, Cutting, Size, cutting_of
+from optimizer.words import Part, Stock, Surface
+
+__all__ = ["Decking", "decking_of", "meet_demand"]
+
+
+@dataclass(frozen=True, slots=True)
+class Decking:
+    """
+    Surfaces of one material with everything that can be done about them.
+
+    Parameters
+    ----------
+    lines, stacks
+        By surface label.
+    costs
+        Of one piece of each of `cutting.stocks`.
+    blocking
+        By surface label: the cost of blocking one long edge of a course.
+    shrunk
+        Whether end pieces and top courses stop short by all the slack they may.
+    """
+
+    surfaces: tuple[Surface, ...]
+    parts: tuple[Part, ...]
+    lines: Mapping[str, Lines]
+    stacks: Mapping[str, tuple[Stack, ...]]
+    cutting: Cutting
+    costs: tuple[int, ...]
+    blocking: Mapping[str, int]
+    shrunk: bool
+
+    def most(self) -> int:
+        """Give a number of pieces that no lay-out passes."""
+        laid = sum(
+            max(len(stack.widths) for stack in self.stacks[s.label]) * self.lines[s.label].last
+            for s in self.surfaces
+        )
+        return laid + sum(part.count for part in self.parts)
+
+    def families(self) -> list[tuple[Lines, tuple[Surface, ...]]]:
+        """Group the surfaces that have the same lines: their lay-outs are exchangeable."""
+        groups: dict[Lines, list[Surface]] = {}
+        for surface in self.surfaces:
+            groups.setdefault(self.lines[surface.label], []).append(surface)
+        return [(lines, tuple(group)) for lines, group in groups.items()]
+
+
+def decking_of(
+    stocks: Sequence[Stock],
+    costs: Sequence[int],
+    surfaces: Sequence[Surface],
+    parts: Sequence[Part],
+    blocking: Mapping[str, int],
+    kerf: int,
+    shrunk: bool,
+) -> Decking:
+    """Work out lines, stacks and ways to cut; see `Decking` for the parameters."""
+    longest = max(stock.length for stock in stocks)
+    lines: dict[str, Lines] = {}
+    for surface in surfaces:
+        lines[surface.label] = lines_of(surface, longest, shrunk)
+    stacks = stacks_of(surfaces, [s.width for s in stocks if not s.from_rack], shrunk)
+    sizes: set[Size] = set()
+    for surface in surfaces:
+        widths = {w for stack in stacks[surface.label] for w in stack.widths}
+        sizes |= {(arc.length, w) for arc in lines[surface.label].arcs for w in widths}
+    for part in parts:
+        sizes.add((part.length, part.width))
+        if part.may_turn:
+            sizes.add((part.width, part.length))
+    fitting = {s for s in sizes if any(s[0] <= t.length and s[1] <= t.width for t in stocks)}
+    return Decking(
+        tuple(surfaces),
+        tuple(parts),
+        lines,
+        stacks,
+        cutting_of(stocks, sorted(fitting), kerf),
+        tuple(costs),
+        dict(blocking),
+        shrunk,
+    )
+
+
+def meet_demand(
+    model: LinearModel,
+    cuts: Cuts,
+    laid: Mapping[Size, Iterable[tuple[int, int]]],
+    parts: Sequence[Part],
+) -> dict[int, tuple[int, int]]:
+    """
+    Add the rows that make enough of every piece size.
+
+    Parameters
+    ----------
+    laid
+        By size: columns, and how many pieces one of each takes.
+
+    Returns
+    -------
+    dict
+        By the index of a part that may turn: its columns lying along the sheet, and turned.
+    """
+    demand: dict[Size, list[tuple[int, int]]] = {size: list(terms) for size, terms in laid.items()}
+    fixed: dict[Size, int] = {}
+    turning: dict[int, tuple[int, int]] = {}
+    for index, part in enumerate(parts):
+        along, across = (part.length, part.width), (part.width, part.length)
+        if part.may_turn and across in cuts.pieces and across != along:
+            turning[index] = (model.column(0, part.count), model.column(0, part.count))
+            model.row([(column, 1) for column in turning[index]], lower=part.count)
+            demand.setdefault(along, []).append((turning[index][0], 1))
+            demand.setdefault(across, []).append((turning[index][1], 1))
+        else:
+            fixed[along] = fixed.get(along, 0) + part.count
+    for size in sorted({*demand, *fixed}):
+        taken = [(column, -amount) for column, amount in demand.get(size, ())]
+        model.row([*cuts.pieces.get(size, ()), *taken], lower=fixed.get(size, 0))
+    return turning

@@ -1,0 +1,278 @@
+"""
+Model 1: seams and cuts together.
+
+A plan comes from two colours of lines (`colours`), its bound from pairs of courses (`pairs`); where they
+differ, the whole model (`joint`) closes the gap. Cuts of up to three stages stand behind each (`patterns`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from optimizer.cut_trees import Need, cut_sheets
+from optimizer.engine import Clock, LinearModel, Progress, Solved, run_cpsat, run_highs
+from optimizer.errors import NoPlan
+from optimizer.lengths import format_length
+from optimizer.models.colours import ColourModel, LayOut, build_colours, read_colours
+from optimizer.models.decking import Decking, decking_of
+from optimizer.models.joint import JointModel, build_joint, read_joint
+from optimizer.models.pairs import build_pairs
+from optimizer.models.polish import Polished, polish
+from optimizer.plan import Course, LaidPiece, MaterialPlan, Outcome
+from optimizer.witness import NAME as OWN_BRANCHING
+from optimizer.witness import shows_at_least
+from optimizer.words import Part, Saw, Stock, Surface
+
+__all__ = ["plan_surfaces"]
+
+Built = ColourModel | JointModel
+
+
+@dataclass(slots=True)
+class _Best:
+    """The best lay-out and the best bound so far, and who vouches for the bound."""
+
+    cost: int | None = None
+    bound: int = 0
+    decking: Decking | None = None
+    built: Built | None = None
+    values: tuple[int, ...] = ()
+    witnesses: tuple[str, ...] = ()
+
+    def take(self, decking: Decking, built: Built, solved: Solved) -> None:
+        if solved.values is None or solved.cost is None:
+            return
+        if self.cost is None or solved.cost < self.cost:
+            self.cost, self.decking, self.built = solved.cost, decking, built
+            self.values = solved.values
+
+    @property
+    def open(self) -> bool:
+        return self.cost is None or self.bound < self.cost
+
+
+def plan_surfaces(
+    material: str,
+    stocks: Sequence[Stock],
+    surfaces: Sequence[Surface],
+    parts: Sequence[Part],
+    saw: Saw,
+    clock: Clock,
+    blocking: Mapping[str, int] | None = None,
+) -> MaterialPlan:
+    """
+    Cover surfaces, and cut parts of the same material, from the cheapest sheets.
+
+    Parameters
+    ----------
+    stocks
+        Sheets of `material`; if one of them has no price the fewest sheets are sought.
+    blocking
+        By surface label: cents for blocking one long edge of a course; free where left out.
+
+    Raises
+    ------
+    NoPlan
+        If no lay-out obeys the rules, or a part outgrows every sheet.
+    """
+    unpriced = any(stock.price is None for stock in stocks)
+    costs = [1 if unpriced or s.price is None else s.price for s in stocks]
+    edge = {s.label: 0 if unpriced else (blocking or {}).get(s.label, 0) for s in surfaces}
+    wide = [replace(p, width=p.width or max(s.width for s in stocks)) for p in parts]
+    _check(stocks, surfaces, wide)
+    deckings = {
+        shrunk: decking_of(stocks, costs, surfaces, wide, edge, saw.sheet, shrunk) for shrunk in (False, True)
+    }
+    best = _search(material, deckings, clock)
+    if best.cost is None or best.built is None or best.decking is None:
+        raise _no_plan(surfaces, deckings[True], clock)
+    clock_for_ties = clock.share(max(1.0, clock.left() * 0.5))
+    polished = polish(best.decking, best.built, best.values, best.cost, clock_for_ties)
+    return _written(material, best.decking, best, polished, clock)
+
+
+def _search(material: str, deckings: Mapping[bool, Decking], clock: Clock) -> _Best:
+    """Bound by pairs, plan by two colours, close by the whole model, then let a second witness speak."""
+    best = _Best()
+    pairs = build_pairs(deckings[True])
+    paired = run_highs(pairs, clock.share(clock.left() * 0.4))
+    if paired.infeasible:
+        return best
+    best.bound, best.witnesses = paired.bound or 0, ("HiGHS",)
+    clock.tell(Progress(material, None, best.bound))
+    for shrunk in (False, True):
+        if not best.open:
+            break
+        colours = build_colours(deckings[shrunk])
+        best.take(
+            deckings[shrunk],
+            colours,
+            run_highs(
+                colours.linear,
+                clock.share(clock.left() * 0.3),
+                target=best.bound,
+                below=best.cost,
+            ),
+        )
+        clock.tell(Progress(material, best.cost, best.bound))
+    closed_by = pairs
+    if best.open:
+        closed_by = _close(material, deckings[True], best, clock) or pairs
+    if best.cost is not None and not best.open:
+        best.witnesses += _second(closed_by, best.cost, clock)
+    return best
+
+
+def _close(material: str, decking: Decking, best: _Best, clock: Clock) -> LinearModel | None:
+    """Ask the whole model for something cheaper until there is nothing, or no time."""
+    joint = build_joint(decking)
+    while best.open and clock.left() > 0:
+        solved = run_highs(joint.linear, clock, below=best.cost, target=best.bound)
+        if solved.infeasible:
+            if best.cost is not None:
+                best.bound = best.cost
+            return joint.linear
+        if solved.bound is not None:
+            best.bound = max(best.bound, min(solved.bound, best.cost or solved.bound))
+        if solved.values is None:
+            break
+        best.take(decking, joint, solved)
+        clock.tell(Progress(material, best.cost, best.bound))
+    return None
+
+
+def _second(model: LinearModel, cost: int, clock: Clock) -> tuple[str, ...]:
+    """Let a second witness show that nothing is cheaper."""
+    if shows_at_least(model, cost, clock.share(clock.left() * 0.3)):
+        return (OWN_BRANCHING,)
+    if run_cpsat(model, clock, below=cost).infeasible:
+        return ("CP-SAT",)
+    return ()
+
+
+def _written(material: str, decking: Decking, best: _Best, polished: Polished, clock: Clock) -> MaterialPlan:
+    """Write courses and cuts in the order of the work."""
+    assert best.cost is not None
+    built, values = polished.built, polished.values
+    if isinstance(built, ColourModel):
+        laid = read_colours(decking, built, values)
+    else:
+        laid = read_joint(decking, built, values)
+    courses = _courses(decking, laid)
+    needs = [
+        Need((piece.end - piece.start, course.width), piece.label)
+        for course in courses
+        for piece in course.pieces
+    ]
+    for index, part in sorted(enumerate(decking.parts), key=lambda p: p[1].needed):
+        turned = values[built.turning[index][1]] if index in built.turning else 0
+        for copy in range(part.count):
+            across = copy < turned
+            size = (part.width, part.length) if across else (part.length, part.width)
+            needs.append(Need(size, part.label, across))
+    ways = built.cuts.ways
+    cuts = cut_sheets(decking.cutting, lambda way: values[ways[way]] if way in ways else 0, needs)
+    blocked = sum(stack.blocked * decking.blocking[label] for label, (stack, _) in laid.items())
+    outcome = Outcome(
+        material,
+        best.cost - blocked,
+        best.bound - blocked,
+        best.bound == best.cost and len(best.witnesses) > 1,
+        _family(decking, blocked > 0),
+        best.witnesses,
+        clock.spent(),
+        polished.levels,
+    )
+    return MaterialPlan(tuple(cuts), courses, outcome)
+
+
+def _family(decking: Decking, blocked: bool) -> str:
+    """Say in words which cuts and lay-outs a proof covers."""
+    cuts = "up to 3 stages" if decking.cutting.stages == 3 else "2 stages and a trim"
+    stacks = {stack.widths for s in decking.surfaces for stack in decking.stacks[s.label]}
+    text = f"saw cuts of {cuts}, seams on the centres of supports"
+    if len(stacks) > len({s.height for s in decking.surfaces}):
+        text += f", {len(stacks)} stacks of course widths tried"
+    return text + (", blocking at its price by length" if blocked else "")
+
+
+def _courses(decking: Decking, laid: LayOut) -> tuple[Course, ...]:
+    courses = []
+    for surface in decking.surfaces:
+        stack, rows = laid[surface.label]
+        lines = decking.lines[surface.label]
+        bottom = 0
+        for number, (width, row) in enumerate(zip(stack.widths, rows, strict=True), 1):
+            pieces = tuple(
+                LaidPiece(f"{surface.mark}{number}.{place}", arc.start, arc.start + arc.length)
+                for place, arc in enumerate(row, 1)
+            )
+            courses.append(
+                Course(
+                    f"{surface.label}, course {number}",
+                    surface.label,
+                    number,
+                    surface.length,
+                    width,
+                    bottom,
+                    tuple(s.at for s in surface.supports),
+                    tuple(lines.at[arc.head] for arc in row[:-1]),
+                    pieces,
+                    width + surface.rule.gap < surface.rule.blocked_below,
+                )
+            )
+            bottom += width + surface.rule.gap
+    return tuple(courses)
+
+
+def _check(stocks: Sequence[Stock], surfaces: Sequence[Surface], parts: Sequence[Part]) -> None:
+    """Refuse parts that outgrow every sheet, and surfaces of nothing."""
+    for part in parts:
+        ways = [(part.length, part.width)] + ([(part.width, part.length)] if part.may_turn else [])
+        if not any(x <= s.length and w <= s.width for x, w in ways for s in stocks):
+            longest, widest = max(s.length for s in stocks), max(s.width for s in stocks)
+            over = " and ".join(
+                f"{format_length(size - room, 'in')} in ({format_length(size - room, 'mm')} mm) too {what}"
+                for size, room, what in (
+                    (part.length, longest, "long"),
+                    (part.width, widest, "wide"),
+                )
+                if size > room
+            )
+            raise NoPlan(f"{part.label} fits no sheet of {part.material}: it is {over or 'too large'}")
+    for surface in surfaces:
+        if surface.length <= 0 or surface.height <= 0:
+            raise NoPlan(f"{surface.label} has no area")
+
+
+def _no_plan(surfaces: Sequence[Surface], decking: Decking, clock: Clock) -> NoPlan:
+    """Name the surface and the rule that leave no lay-out."""
+    if clock.left() <= 0:
+        return NoPlan("no lay-out was found in the time given; give it more with --seconds")
+    for surface in surfaces:
+        rule = surface.rule
+        if not decking.stacks[surface.label]:
+            return NoPlan(
+                f"{surface.label}: no stack of courses fits; the narrowest course allowed is too wide for "
+                "what is left at the top (relax the narrowest course)"
+            )
+        if not _reaches(decking, surface.label):
+            return NoPlan(
+                f"{surface.label}: no row of pieces fits: each must rest on {rule.min_supports} supports or "
+                "more with its seams on supports that may take one (relax the supports under a piece, the "
+                "rake rule, or use longer sheets)"
+            )
+    return NoPlan(
+        "no lay-out keeps the seams of neighbouring courses far enough apart (relax the stagger or the "
+        "supports under a piece), or the yard has too few sheets"
+    )
+
+
+def _reaches(decking: Decking, label: str) -> bool:
+    lines = decking.lines[label]
+    reached = {0}
+    for arc in lines.arcs:
+        if arc.tail in reached:
+            reached.add(arc.head)
+    return lines.last in reached

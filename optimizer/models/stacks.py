@@ -1,0 +1,109 @@
+"""Model 1, the courses: which widths, stacked from the bottom, cover the height of a surface."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from optimizer.words import SeamRule, Surface
+
+__all__ = ["Stack", "stacks_of"]
+
+
+@dataclass(frozen=True, slots=True)
+class Stack:
+    """
+    The courses of one surface from the bottom up.
+
+    `widths` are the pieces' widths; `blocked` counts the long edges that need blocking.
+    """
+
+    widths: tuple[int, ...]
+    blocked: int = 0
+
+    def pairs(self) -> tuple[tuple[int, int], ...]:
+        """Cut the stack into pairs of neighbours from the top; an odd first course is left out."""
+        first = len(self.widths) % 2
+        return tuple((self.widths[i], self.widths[i + 1]) for i in range(first, len(self.widths), 2))
+
+
+def stacks_of(
+    surfaces: Sequence[Surface], widths: Iterable[int], shrunk: bool
+) -> dict[str, tuple[Stack, ...]]:
+    """
+    List the course widths worth trying for every surface, by the surface's label.
+
+    Full courses from the bottom and one ripped course on top come first. Where that one would be narrower
+    than the rule, or needs blocking, two courses share the cut: widths that complete a sheet with one another
+    or with another surface's ripped course, the narrowest, and halves are tried, in both orders; a course
+    that needs blocking lies mid-slope.
+
+    Parameters
+    ----------
+    widths
+        Widths of the stocks.
+    shrunk
+        Stop short of the top by all of `top_slack` instead of one gap.
+    """
+    full = sorted(set(widths), reverse=True)
+    found: dict[str, tuple[Stack, ...]] = {}
+    for surface in surfaces:
+        stacks: dict[Stack, None] = {}
+        for width in full:
+            rests = {_rest(other, width, shrunk)[1] for other in surfaces}
+            for stack in _stacks(surface, width, rests, shrunk):
+                stacks.setdefault(stack)
+        found[surface.label] = tuple(stacks)
+    return found
+
+
+def _rest(surface: Surface, full: int, shrunk: bool) -> tuple[int, int]:
+    """Give the number of full courses below the top one, and the top one's width plus one gap."""
+    rule = surface.rule
+    held = rule.top_slack if shrunk else min(rule.top_slack, rule.gap)
+    height = surface.height - held + rule.gap
+    module = full + rule.gap
+    below = max(0, -(-height // module) - 1)
+    if below and surface.height - rule.top_slack + rule.gap <= below * module:
+        below -= 1
+    return below, min(height - below * module, module)
+
+
+def _stacks(surface: Surface, full: int, rests: set[int], shrunk: bool) -> Iterable[Stack]:
+    rule = surface.rule
+    below, rest = _rest(surface, full, shrunk)
+    module = full + rule.gap
+    if shrunk:
+        # A top course that is legal before it shrinks stays legal: it stops at the narrowest.
+        nominal = _rest(surface, full, False)
+        if nominal[0] == below and nominal[1] >= rule.narrowest:
+            rest = max(rest, rule.narrowest)
+    if rest >= rule.narrowest:
+        yield from _placed(rule, full, below, (rest,))
+        if rest >= rule.blocked_below:
+            return
+    if below == 0:
+        return
+    total = module + rest
+    firsts = {rule.narrowest, rule.blocked_below, total // 2, total - total // 2}
+    for other in (*rests, rest):
+        firsts |= {other, module - other, total - (module - other)}
+    for upper in sorted(firsts):
+        lower = total - upper
+        if all(rule.narrowest <= w <= module and w > 0 for w in (upper, lower)):
+            yield from _placed(rule, full, below - 1, (lower, upper))
+
+
+def _placed(rule: SeamRule, full: int, below: int, ripped: tuple[int, ...]) -> Iterable[Stack]:
+    """Put full courses and ripped ones (their widths with a gap) together; narrow ones go mid-slope."""
+    narrow = [w - rule.gap for w in ripped if w < rule.blocked_below]
+    wide = [w - rule.gap for w in ripped if w >= rule.blocked_below]
+    for order in {tuple(wide), tuple(reversed(wide))} if len(wide) > 1 else {tuple(wide)}:
+        base = [full] * below + list(order)
+        if not narrow:
+            yield Stack(tuple(base))
+            continue
+        middle = len(base) // 2
+        for place in sorted({max(1, middle), max(1, middle + len(base) % 2)} if base else {0}):
+            widths = base[:place] + narrow + base[place:]
+            yield Stack(tuple(widths), 2 * len(narrow))

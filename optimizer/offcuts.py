@@ -1,0 +1,41 @@
+"""What is left of a stock after its saw cuts: the regions that no piece uses."""
+
+from __future__ import annotations
+
+from optimizer.errors import Bug
+from optimizer.plan import Cut, Leftover
+
+__all__ = ["leftovers_of"]
+
+_Region = tuple[int, int, int, int]
+
+
+def leftovers_of(cut: Cut) -> tuple[Leftover, ...]:
+    """
+    Replay the saw cuts of one stock and list what no piece uses, in base units.
+
+    Raises
+    ------
+    Bug
+        If a cut doesn't run edge to edge through a region that exists.
+    """
+    regions: set[_Region] = {(0, 0, cut.length, cut.width)}
+    for step in cut.steps:
+        x, y, length, width = region = (step.x, step.y, step.length, step.width)
+        if region not in regions:
+            raise Bug(f"cut {cut.id} of {cut.stock} saws a region that is not there")
+        regions.remove(region)
+        past = step.at + cut.kerf
+        if step.kind == "crosscut":
+            regions.add((x, y, step.at, width))
+            if past < length:
+                regions.add((x + past, y, length - past, width))
+        else:
+            regions.add((x, y, length, step.at))
+            if past < width:
+                regions.add((x, y + past, length, width - past))
+    used = {(p.x, p.y, p.length, p.width) for p in cut.pieces}
+    return tuple(
+        Leftover(cut.stock, length, width, cut.id, x, y, cut.repeat)
+        for x, y, length, width in sorted(regions - used)
+    )

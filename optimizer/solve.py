@@ -1,0 +1,247 @@
+"""cheapest_plan(): one model a material, the answers joined, the whole audited."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+
+from optimizer.audit import audit_plan
+from optimizer.engine import Clock
+from optimizer.errors import Bug, NoPlan
+from optimizer.offcuts import leftovers_of
+from optimizer.plan import Bought, Course, Cut, MaterialPlan, Outcome, Plan
+from optimizer.words import Count, Part, Problem, Run, Stock, Surface
+
+__all__ = ["cheapest_plan"]
+
+
+def cheapest_plan(problem: Problem, clock: Clock) -> Plan:
+    """
+    Find what to buy, how to cut it and where to lay it, at the least cost.
+
+    Parameters
+    ----------
+    problem
+        Everything that must be covered, cut and counted, and all the stock there is.
+    clock
+        How long it may take; when it runs out the best audited plan so far is given.
+
+    Returns
+    -------
+    Plan
+        Passed by the audit.
+
+    Raises
+    ------
+    NoPlan
+        If something can't be covered or cut from the stock under the rules.
+    Bug
+        If a plan fails its audit.
+
+    Notes
+    -----
+    Materials don't share stock, so each is a question of its own; surfaces come first, because the
+    blocking their courses need is cut from another material.
+    """
+    stocks: dict[str, list[Stock]] = {}
+    for stock in problem.stocks:
+        stocks.setdefault(stock.material, []).append(stock)
+    plans: list[MaterialPlan] = []
+    blocking: list[Part] = []
+    steps = list(_questions(problem))
+    for done, (material, surfaces) in enumerate(steps):
+        share = clock.share(clock.left() * (0.8 if done + 1 < len(steps) else 1.0))
+        if surfaces:
+            parts = [p for p in problem.parts if p.material == material]
+            runs = [r for r in problem.runs if r.material == material]
+            if runs:
+                raise NoPlan(f"{runs[0].label} is a run, and {material} covers surfaces; give it another key")
+            plan = _plan_surfaces(material, _some(stocks, material), surfaces, parts, problem, share, stocks)
+            blocking += _blocking(surfaces, plan.courses)
+        else:
+            parts = [p for p in (*problem.parts, *blocking) if p.material == material]
+            runs = [r for r in problem.runs if r.material == material]
+            if not parts and not runs:
+                continue
+            plan = _plan_lengths(material, _some(stocks, material), parts, runs, problem, share)
+        plans.append(plan)
+    counted, count_outcomes = _plan_counts(problem.counts, stocks)
+    whole = _joined(problem, plans, counted, count_outcomes)
+    complaints = audit_plan(problem, whole)
+    if complaints:
+        first = complaints[0]
+        raise Bug(
+            f"the plan failed its audit ({len(complaints)} complaints; the first: {first.rule}, "
+            f"{first.where}: {first.message})"
+        )
+    return whole
+
+
+def _questions(problem: Problem) -> Iterator[tuple[str, tuple[Surface, ...]]]:
+    """Give every material that is cut, once; those of surfaces first, those that only block last."""
+    surfaces: dict[str, list[Surface]] = {}
+    for surface in problem.surfaces:
+        surfaces.setdefault(surface.material, []).append(surface)
+    yield from ((material, tuple(group)) for material, group in surfaces.items())
+    wanted: list[Part | Run] = [*problem.parts, *problem.runs]
+    wanted += [part for surface in problem.surfaces for part in surface.blocking]
+    for material in dict.fromkeys(need.material for need in wanted):
+        if material not in surfaces:
+            yield material, ()
+
+
+def _some(stocks: Mapping[str, list[Stock]], material: str) -> list[Stock]:
+    found = stocks.get(material)
+    if not found:
+        raise NoPlan(f"no stock of {material} is known")
+    return found
+
+
+def _plan_surfaces(
+    material: str,
+    sizes: Sequence[Stock],
+    surfaces: Sequence[Surface],
+    parts: Sequence[Part],
+    problem: Problem,
+    clock: Clock,
+    stocks: Mapping[str, list[Stock]],
+) -> MaterialPlan:
+    from optimizer.models.runs import plan_surfaces
+
+    edges = {surface.label: _edge_cost(surface, stocks) for surface in surfaces}
+    return plan_surfaces(material, sizes, surfaces, parts, problem.saw, clock, edges)
+
+
+def _edge_cost(surface: Surface, stocks: Mapping[str, list[Stock]]) -> int:
+    """Price the blocking of one long edge by length, at the cheapest stock; 0 where there are no prices."""
+    cents = 0
+    for part in surface.blocking:
+        rates = [
+            -(-part.count * part.length * s.price // (s.length * s.pack))
+            for s in stocks.get(part.material, ())
+            if s.price is not None and s.length
+        ]
+        cents += min(rates, default=0)
+    return cents
+
+
+def _blocking(surfaces: Sequence[Surface], courses: Sequence[Course]) -> list[Part]:
+    """Ask for the blocking of every blocked course: both its long edges."""
+    by_label = {surface.label: surface for surface in surfaces}
+    wanted: dict[Part, int] = {}
+    for course in courses:
+        if course.blocked:
+            for part in by_label[course.plane].blocking:
+                wanted[part] = wanted.get(part, 0) + 2 * part.count
+    return [replace(part, count=count) for part, count in wanted.items()]
+
+
+def _plan_lengths(
+    material: str,
+    sizes: Sequence[Stock],
+    parts: Sequence[Part],
+    runs: Sequence[Run],
+    problem: Problem,
+    clock: Clock,
+) -> MaterialPlan:
+    """Choose between cutting to length and cutting in two directions; where both are asked, do both."""
+    from optimizer.models.boards import plan_lengths
+    from optimizer.models.sheets import plan_sheets
+
+    two_ways = [p for p in parts if any(s.kind == "sheet" or 0 < p.width < s.width for s in sizes)]
+    one_way = [p for p in parts if p not in two_ways]
+    if not two_ways:
+        return plan_lengths(material, sizes, parts, runs, problem.saw, clock)
+    if not runs and not any(p.slant for p in parts):
+        return plan_sheets(material, sizes, parts, problem.saw, clock)
+    across = plan_sheets(material, sizes, two_ways, problem.saw, clock.share(clock.left() / 2))
+    along = plan_lengths(material, sizes, one_way, runs, problem.saw, clock)
+    first, second = across.outcome, along.outcome
+    outcome = Outcome(
+        material,
+        first.cost + second.cost,
+        max(first.bound, second.bound),
+        False,
+        "ripped parts and parts cut to length planned apart",
+        (),
+        first.seconds + second.seconds,
+    )
+    return MaterialPlan(across.cuts + along.cuts, across.courses + along.courses, outcome)
+
+
+def _plan_counts(
+    counts: Sequence[Count], stocks: Mapping[str, list[Stock]]
+) -> tuple[tuple[Bought, ...], tuple[Outcome, ...]]:
+    from optimizer.models.purchase import plan_counts
+
+    bought: list[Bought] = []
+    outcomes = []
+    for material in dict.fromkeys(count.material for count in counts):
+        mine = [count for count in counts if count.material == material]
+        lines, outcome = plan_counts(material, _some(stocks, material), mine)
+        bought += lines
+        outcomes.append(outcome)
+    return tuple(bought), tuple(outcomes)
+
+
+_PREFIX = {"sheet": "S", "board": "B", "stick": "M", "roll": "R", "each": "E"}
+
+
+def _joined(
+    problem: Problem,
+    plans: Sequence[MaterialPlan],
+    counted: Sequence[Bought],
+    count_outcomes: Sequence[Outcome],
+) -> Plan:
+    kinds = {stock.key: stock.kind for stock in problem.stocks}
+    numbers: dict[str, int] = {}
+    cuts: list[Cut] = []
+    for cut in (cut for plan in plans for cut in plan.cuts):
+        if cuts and replace(cuts[-1], id="", repeat=1) == replace(cut, id="", repeat=1):
+            cuts[-1] = replace(cuts[-1], repeat=cuts[-1].repeat + cut.repeat)
+            continue
+        prefix = _PREFIX[kinds[cut.stock]]
+        numbers[prefix] = numbers.get(prefix, 0) + 1
+        cuts.append(replace(cut, id=f"{prefix}{numbers[prefix]}"))
+    bought = (*_bought(problem, cuts), *counted)
+    outcomes = (*(plan.outcome for plan in plans), *count_outcomes)
+    costs = [line.cost for line in bought]
+    total = None if any(cost is None for cost in costs) else sum(cost for cost in costs if cost is not None)
+    gap = sum(outcome.cost - outcome.bound for outcome in outcomes)
+    return Plan(
+        bought,
+        tuple(cuts),
+        tuple(course for plan in plans for course in plan.courses),
+        tuple(left for cut in cuts for left in leftovers_of(cut)),
+        outcomes,
+        total,
+        None if total is None else total - gap,
+        sum(cut.repeat for cut in cuts),
+    )
+
+
+def _bought(problem: Problem, cuts: Sequence[Cut]) -> Iterator[Bought]:
+    """Add up the stocks that are cut, and the spare ones of the size that is cut most."""
+    needed: dict[tuple[str, bool], int] = {}
+    for cut in cuts:
+        needed[cut.stock, cut.from_rack] = needed.get((cut.stock, cut.from_rack), 0) + cut.repeat
+    spare = dict(problem.spare)
+    for stock in problem.stocks:
+        pieces = needed.get((stock.key, stock.from_rack), 0)
+        if not pieces:
+            continue
+        same = [
+            n
+            for s in problem.stocks
+            if s.material == stock.material
+            if not s.from_rack
+            for n in [needed.get((s.key, False), 0)]
+        ]
+        extra = 0
+        if not stock.from_rack and pieces == max(same):
+            extra = spare.pop(stock.material, 0)
+        packs = -(-(pieces + extra) // stock.pack)
+        if stock.available is not None:
+            packs = min(packs, stock.available)
+        cost = None if stock.price is None else stock.price * packs
+        yield Bought(stock.key, packs, pieces, stock.price, cost, stock.from_rack, extra)
