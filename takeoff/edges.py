@@ -21,6 +21,13 @@ _METAL = "IRC R905.2.8.5, page seen (secondary)"
 _BOARDS, _EAVE_METAL, _RAKE_METAL = 10, 20, 30
 """Boards go on before the metal that covers them, eave metal before the underlayment, rake metal after it."""
 
+_JOINTED = Check(
+    "note",
+    "rake board joints",
+    _PRACTICE,
+    "No board is long enough for the rakes: cut their joints plumb and back each with a cleat.",
+)
+
 
 def edge_needs(job: Job, building: Building, book: Book) -> Needed:
     """Ask for the metal and the boards along every edge of the roof, with the checks made on them."""
@@ -34,7 +41,9 @@ def edge_needs(job: Job, building: Building, book: Book) -> Needed:
     if job.rake_board:
         parts, jointed = _rake_boards(job.rake_board, job.tails, building, book)
         runs += jointed
-        checks.extend(_rake_checks(job, building, book, bool(jointed)))
+        checks.extend(_rake_checks(job.rake_board, job, building, book))
+        if jointed:
+            checks.append(_JOINTED)
     return Needed(runs=runs, parts=parts, checks=tuple(checks), assumptions=tuple(_assumptions(job)))
 
 
@@ -111,11 +120,14 @@ def rake_slant(width: int, building: Building) -> int:
 def _rake_boards(
     table: RakeBoardTable, tails: str, building: Building, book: Book
 ) -> tuple[tuple[Part, ...], tuple[Run, ...]]:
-    """Give the rake boards long point to long point: whole boards, or runs where none is long enough."""
+    """
+    Give the rake boards long point to long point: whole boards, or runs where none is long enough.
+
+    At a joint, cut plumb as well, one piece reaches over the next by as much as the cut slants.
+    """
     longest = max(item.length for item in book.require(table.material, "rake_board.material"))
-    slant = rake_slant(book.one(table.material, "rake_board.material").width, building)
-    if (table.foot or tails) == "square":
-        slant = 0
+    plumb = rake_slant(book.one(table.material, "rake_board.material").width, building)
+    slant = plumb if (table.foot or tails) == "plumb" else 0
     parts: list[Part] = []
     runs: list[Run] = []
     for half, plane in enumerate(building.planes):
@@ -130,6 +142,7 @@ def _rake_boards(
                     f"{plane.name} {side} rake board",
                     table.material,
                     length,
+                    lap=plumb,
                     shortest=min(table.shortest, length),
                     mark=f"{plane.mark}B{side[0].upper()}",
                     needed=needed,
@@ -194,41 +207,32 @@ def _rake_note(job: Job, building: Building) -> str:
 def _fascia_checks(job: Job, runs: tuple[Run, ...]) -> Iterator[Check]:
     for run in runs:
         jointed = run.seams != ()
+        ends = "; the rake boards cover its ends" if job.rake_board else ""
         yield Check(
             "note",
             "fascia joints",
             _PRACTICE,
             f"{run.label}: {size_text(job.tape, run.length)}, "
-            + ("jointed on the middle of rafter tails." if jointed else "in one piece."),
+            + f"{'jointed on the middle of rafter tails' if jointed else 'in one piece'}{ends}.",
         )
 
 
-def _rake_checks(job: Job, building: Building, book: Book, jointed: bool) -> Iterator[Check]:
-    table = job.rake_board
-    if table is None:
-        return
+def _rake_checks(table: RakeBoardTable, job: Job, building: Building, book: Book) -> Iterator[Check]:
     wide = book.one(table.material, "rake_board.material").width
     slant = size_text(job.tape, rake_slant(wide, building))
-    foot = table.foot or job.tails
+    foot, top = table.foot or job.tails, "peak" if building.is_gable else "high edge"
     ends = (
-        "both ends alike, so boards cut one after the other share their slanting cut"
+        "both ends slant alike, so boards cut one after the other share a cut"
         if foot == "plumb"
-        else "the foot square"
+        else "the foot is square"
     )
     yield Check(
         "note",
         "plumb cuts",
         "arithmetic: board width x rise / run",
-        f"Rake boards {size_text(job.tape, wide)} wide: plumb cut at the peak, long point {slant} beyond the "
-        f"short point, {ends}.",
+        f"Rake boards {size_text(job.tape, wide)} wide: plumb cut at the {top}, its long point {slant} beyond "
+        f"its short point; {ends}.",
     )
-    if jointed:
-        yield Check(
-            "note",
-            "rake board joints",
-            _PRACTICE,
-            "No board is long enough for the rakes: cut their joints plumb and back each with a cleat.",
-        )
 
 
 def _assumptions(job: Job) -> Iterator[Assumption]:

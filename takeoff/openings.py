@@ -186,6 +186,13 @@ def _checks(opening: Opening, job: Job, book: Book) -> Iterator[Check]:
             _PRACTICE,
             f"{opening.name}: nail the casing legs first, measure over both, then cut the head.",
         )
+    if opening.door.leaves == 2:
+        yield Check(
+            "note",
+            "meeting strip",
+            _PRACTICE,
+            f"{opening.name}: screw the strip to one leaf; it covers the gap between the leaves.",
+        )
     if opening.door.bottom_piece:
         yield _bottom_check(opening, book, tape)
     if opening.hinges:
@@ -281,7 +288,9 @@ def _hinge_check(opening: Opening, tape: TapeUnit) -> Check:
     rule, high = hinges_for(opening.slab.height), size_text(tape, opening.slab.height)
     what = f"{opening.name}: {opening.hinges} hinges on a slab {high} high"
     if opening.hinges >= rule:
-        return Check("pass", "hinges", _HINGES, f"{what}.")
+        pads = opening.door.hinge_pad
+        pad = f"; under each strap, beside the stile, a pad {size_text(tape, pads)} long" if pads else ""
+        return Check("pass", "hinges", _HINGES, f"{what}{pad}.")
     return Check("warn", "hinges", _HINGES, f"{what}: one for every 30 in or part of it makes {rule}.")
 
 

@@ -141,6 +141,8 @@ def test_long_rake_is_jointed():
     assert not found.parts
     # Half span 240 + 12 = 252, times 15 / 12 = 315, and the slant.
     assert lengths(found, "rake board") == [319.125] * 4
+    # A joint cut plumb takes the slant once more.
+    assert {run.lap / INCH for run in found.runs if run.label.endswith("rake board")} == {4.125}
     assert levels(found, "rake board joints") == ["note"]
 
 
