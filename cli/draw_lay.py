@@ -16,6 +16,9 @@ __all__ = ["View", "half", "run_bar"]
 _LEAST = 12
 """Columns that the longest piece gets at least, so that labels fit inside."""
 
+_MOST = 39
+"""Columns that it gets at most, so that a short roof doesn't fill a wide page from top to bottom."""
+
 
 @dataclass(frozen=True, slots=True)
 class View:
@@ -100,6 +103,7 @@ def half(
     length = max(course.length for course in ordered)
     longest = max(piece.end - piece.start for course in ordered for piece in course.pieces)
     per_column = min(Fraction(length, columns - 1), Fraction(longest, _LEAST))
+    per_column = max(per_column, Fraction(longest, _MOST))
     page = _Page(ordered, _tops(ordered, height, per_column), per_column, unit, marks, measured)
     return tuple(
         View(start, end, _draw(page, start, end))

@@ -155,10 +155,8 @@ class Paper:
     def heading(self, words: str, note: str = "") -> None:
         """Head a paragraph or a table."""
         self.gap()
-        text = self.text(words, "bold")
-        if note:
-            text.append_text(self.text(f"  {note}"))
-        self.put(text)
+        rest = self.text(f"  {note}") if note else self.text("")
+        self.put(Text.assemble(self.text(words, "bold"), rest))
 
     def say(self, words: str, style: str = "") -> None:
         """Print a paragraph."""

@@ -130,10 +130,15 @@ def _saved(comparisons: tuple[Comparison, ...], paper: Paper) -> None:
 
 def _saves(row: Comparison, paper: Paper) -> str:
     """Write what the plan spares beside another way, in panels and in money."""
-    panels = "1 panel" if row.saved_pieces == 1 else f"{row.saved_pieces:,} panels"
-    if not row.saved_pieces and not row.saved:
+    pieces, money = row.saved_pieces, row.saved or 0
+    if not pieces and not money:
         return "nothing"
-    return f"{panels}, {paper.money(row.saved)}" if row.saved is not None else panels
+    panels = f"{abs(pieces):,} panel{'s' * (abs(pieces) != 1)}"
+    if pieces <= 0 and money <= 0:
+        return (
+            f"nothing; it takes {panels} more" if pieces else f"nothing; it costs {paper.money(-money)} more"
+        )
+    return f"{panels if pieces >= 0 else f'-{panels}'}, {paper.money(money)}" if money else panels
 
 
 def _signed(number: int, words: str) -> str:

@@ -19,7 +19,7 @@ __all__ = ["print_cut"]
 _DRAWING = Fraction(11, 20)
 """Share of the page that a sheet's drawing takes; its steps stand beside it."""
 
-_WIDEST = 66
+_WIDEST = 48
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,7 +208,10 @@ def _print_batch(batch: Batch, bench: _Bench) -> None:
     else:
         paper.lines(rows)
         for mark, words in points:
-            paper.point(mark, words)
+            if mark:
+                paper.point(mark, words)
+            else:
+                paper.say(words)
     if batch.lettered:
         paper.columns(_copies(batch, bench))
 
@@ -225,6 +228,7 @@ def print_cut(report: Report, paper: Paper) -> None:
         Where it is printed.
     """
     paper.title("Cut")
+    paper.gap()
     if not report.plan.cut:
         paper.say("Nothing has to be cut.")
         return

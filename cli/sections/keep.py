@@ -28,6 +28,7 @@ def print_keep(report: Report, paper: Paper) -> None:
         Where it is printed.
     """
     paper.title("Keep")
+    paper.gap()
     sizes: dict[tuple[str, int, int], list[Leftover]] = defaultdict(list)
     for rest in sorted(report.plan.keep, key=_order):
         sizes[rest.stock, rest.length, rest.width].append(rest)
@@ -39,7 +40,6 @@ def print_keep(report: Report, paper: Paper) -> None:
         size = paper.size(length, width) if width else paper.size(length)
         cuts = ", ".join(dict.fromkeys(rest.cut for rest in rests))
         rows.append((size, str(sum(rest.repeat for rest in rests)), stock, cuts))
-    paper.gap()
     paper.table(
         [
             Column("Size", right=True),

@@ -32,12 +32,13 @@ def _own(surface: Surface, rows: Sequence[tuple[str, int | None]]) -> list[tuple
     return [(name.removeprefix(start), planned) for name, planned in rows if name.startswith(start)]
 
 
-def _seam_form(courses: Sequence[Course], paper: Paper) -> None:
+def _seam_form(courses: Sequence[Course], told: Sequence[str], paper: Paper) -> None:
     """Print the places of the rafters that carry seams, with room to write beside each."""
     seams = sorted({seam for course in courses for seam in course.seams})
     if seams:
         paper.gap()
-        paper.say("Rafters that carry seams, from the left end; write beside each what you measure:")
+        what = "; ".join(told) or "rafters that carry seams"
+        paper.say(f"{what.capitalize()}. Planned from the left end, and measured:")
         paper.columns([f"{format_length(seam, paper.unit):>8} {_BLANK}" for seam in seams])
 
 
@@ -108,10 +109,11 @@ def _half(surface: Surface, report: Report, paper: Paper) -> None:
         _course_rows(courses, _ripped(report), paper),
     )
     rows = _own(surface, report.takeoff.measure)
+    at_seams = [name for name, planned in rows if planned is None and "seam" in name]
     if rows:
         paper.gap()
-        _form(rows, paper)
-    _seam_form(courses, paper)
+        _form([row for row in rows if row[0] not in at_seams], paper)
+    _seam_form(courses, at_seams, paper)
 
 
 def _runs(report: Report, paper: Paper) -> None:
