@@ -230,8 +230,8 @@ def _rake_checks(table: RakeBoardTable, job: Job, building: Building, book: Book
         "note",
         "plumb cuts",
         "arithmetic: board width x rise / run",
-        f"Rake boards {size_text(job.tape, wide)} wide: plumb cut at the {top}, its long point {slant} beyond "
-        f"its short point; {ends}.",
+        f"Rake boards {size_text(job.tape, wide)} wide: plumb cut at the {top}, its long point {slant} "
+        f"beyond its short point; {ends}.",
     )
 
 

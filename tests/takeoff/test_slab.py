@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from optimizer.errors import InputError
 from optimizer.lengths import INCH
@@ -114,3 +116,33 @@ def test_too_small_an_opening_is_refused():
 def test_hinges_by_height():
     """2 to 60 in, 3 to 90, 4 to 120 (trade pages repeating the door and hardware rule, secondary)."""
     assert [hinges_for(h * INCH) for h in (30, 60, 61, 90, 91, 120)] == [2, 2, 3, 3, 4, 4]
+
+
+@given(
+    width=st.integers(10, 150),
+    height=st.integers(10, 250),
+    leaves=st.sampled_from([1, 2]),
+    middle_rail=st.booleans(),
+    backing=st.sampled_from(["roof", "plywood-3/8", False]),
+)
+def test_any_slab_is_sound_or_refused(width, height, leaves, middle_rail, backing):
+    """Any slab: pieces fit sheets and tile it, seams lie under members, or the opening is refused."""
+    book = standard_book()
+    try:
+        found = slab(width, height, leaves=leaves, middle_rail=middle_rail, backing=backing)
+    except InputError:
+        return
+    upright: list[int] = []
+    level: list[int] = []
+    for skin in filter(None, (found.face, found.backing)):
+        sheets = [(item.width, item.length) for item in book.sizes(skin.material)]
+        if skin is found.backing:
+            sheets += [(long, wide) for wide, long in sheets]
+        assert all(any(w <= wide and h <= long for wide, long in sheets) for w, h in skin.pieces())
+        assert sum(w * h for w, h in skin.pieces()) == found.width * found.height
+        upright += skin.upright
+        level += skin.level
+    assert sorted(upright) == list(found.stiles)
+    assert len(set(level)) == len(level)
+    assert set(level) <= set(found.rails)
+    assert min(side for field in found.fields() for side in field) > 0
