@@ -9,7 +9,7 @@ from cli.report import Bill, BuyLine
 from optimizer.plan import Bought, Plan
 from takeoff.book import Book, Item
 
-__all__ = ["add_up"]
+__all__ = ["add_up", "spare_packs"]
 
 
 def add_up(plan: Plan, book: Book, tax_percent: Decimal | None) -> Bill:
@@ -29,7 +29,8 @@ def add_up(plan: Plan, book: Book, tax_percent: Decimal | None) -> Bill:
         exact = Decimal(subtotal) * (tax_percent or Decimal(0)) / 100
         tax = int(exact.quantize(Decimal(1), ROUND_HALF_UP))
     bought = [items[b.stock] for b in plan.buy if b.stock in items]
-    longest = max((item for item in bought if item.length), key=lambda item: item.length, default=None)
+    straight = (item for item in bought if item.length and item.kind != "roll")
+    longest = max(straight, key=lambda item: item.length, default=None)
     return Bill(
         lines=lines,
         subtotal=subtotal,
@@ -58,9 +59,10 @@ def _sum(amounts: Iterable[int | None]) -> int | None:
 def _lines(bought: Bought, item: Item | None) -> list[BuyLine]:
     """Give a line for what the cuts need and one for what is bought only to be safe."""
     pack = item.pack if item else 1
+    spares = spare_packs(bought, pack)
     grams = item.weight * pack if item and item.weight is not None else None
     lines = []
-    for count, spare in ((bought.count - bought.spare, False), (bought.spare, True)):
+    for count, spare in ((bought.count - spares, False), (spares, True)):
         if count:
             lines.append(
                 BuyLine(
@@ -77,6 +79,11 @@ def _lines(bought: Bought, item: Item | None) -> list[BuyLine]:
                 )
             )
     return lines
+
+
+def spare_packs(bought: Bought, pack: int) -> int:
+    """Give how many packs are bought only for the spare pieces in them."""
+    return min(bought.count - -(-bought.needed // pack), bought.spare) if bought.spare else 0
 
 
 def _heaviest(plan: Plan, items: Mapping[str, Item]) -> tuple[str, str, int] | None:

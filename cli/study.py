@@ -24,7 +24,7 @@ RULE_SETS = ("lean", "usual", "windy")
 """From the least demanding to the most."""
 
 LEAST_SECONDS = 1.0
-"""Time for the study where the plan itself took less; otherwise it may take as long as the plan did."""
+"""Time for the study at least; it may take half as long as the plan did where that is more."""
 
 NOTHING = Purchase(0, 0, True)
 
@@ -54,7 +54,7 @@ def study_plan(
         That of the plan; what is not studied when the time is up is left out.
     """
     problem = takeoff.problem(book.stocks())
-    budget = clock.share(max(LEAST_SECONDS, clock.spent()))
+    budget = clock.share(max(LEAST_SECONDS, clock.spent() / 2))
     variants = Variants(data, name, book, budget, budget.left() / 3)
     base = _own_deck(problem, plan, variants) if problem.surfaces else None
     return Study(
@@ -97,7 +97,7 @@ def _comparisons(deck: Problem, base: Purchase, variants: Variants) -> Iterator[
         hand = _by_hand(deck)
         if hand is not None:
             sheets, size = hand
-            how = f"from full sheets ({size}), left to right; the offcut starts the next course where that is legal"
+            how = f"from full sheets ({size}), left to right; an offcut starts the next course if it may"
             yield _beside("the usual lay-out by hand", how, sheets + loose, base)
     area, size = _by_area(deck)
     short = base.proved and (area.beyond(base)[1] or area.beyond(base)[0]) < 0

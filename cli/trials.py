@@ -36,15 +36,17 @@ def _try(problem: Problem, plan: Plan, assumption: Assumption, variants: Variant
         if not materials:
             return Trial(assumption, False)
         found = variants.plan(part_of(other, materials))
-    except (NoPlan, InputError) as error:
+    except NoPlan as error:
         return Trial(assumption, True, f"no plan: {error}")
+    except InputError as error:
+        return Trial(assumption, None, f"not tried: {error}")
     except TimeoutError:
         return Trial(assumption, None)
     return _weigh(problem, plan, found, materials, assumption)
 
 
 def _changed(problem: Problem, other: Problem) -> frozenset[str]:
-    """Give the materials whose question differs, with those that blocking for changed surfaces is cut from."""
+    """Give the materials whose question differs, those of the blocking under changed surfaces included."""
     asked = (
         *problem.surfaces, *problem.runs, *problem.parts, *problem.counts,
         *other.surfaces, *other.runs, *other.parts, *other.counts,

@@ -7,6 +7,7 @@ from copy import deepcopy
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from cli.bill import spare_packs
 from optimizer.engine import Clock
 from optimizer.errors import NoPlan
 from optimizer.plan import Plan
@@ -91,8 +92,10 @@ def purchase(plan: Plan, stocks: Iterable[Stock]) -> Purchase:
     bought = [b for b in plan.buy if b.stock in packs and not b.from_rack]
     priced = all(b.unit_price is not None for b in bought)
     return Purchase(
-        pieces=sum((b.count - b.spare) * packs[b.stock] for b in bought),
-        cost=sum((b.count - b.spare) * (b.unit_price or 0) for b in bought) if priced else None,
+        pieces=sum((b.count - spare_packs(b, packs[b.stock])) * packs[b.stock] for b in bought),
+        cost=sum((b.count - spare_packs(b, packs[b.stock])) * (b.unit_price or 0) for b in bought)
+        if priced
+        else None,
         proved=all(o.proved for o in plan.outcomes if o.material in materials),
     )
 
@@ -130,14 +133,17 @@ class Variants:
         NoPlan
             If there is none.
         TimeoutError
-            If no time is left to begin.
+            If the time is up before there is an answer.
         """
         if problem not in self._known:
-            if self.clock.left() <= 0:
+            share = self.clock.share(self.each)
+            if share.left() <= 0:
                 raise TimeoutError
             try:
-                self._known[problem] = cheapest_plan(problem, self.clock.share(self.each))
+                self._known[problem] = cheapest_plan(problem, share)
             except NoPlan as error:
+                if share.left() <= 0:
+                    raise TimeoutError from None
                 self._known[problem] = error
         found = self._known[problem]
         if isinstance(found, NoPlan):

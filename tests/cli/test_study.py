@@ -1,0 +1,271 @@
+"""What a plan is set beside, checked with an optimizer of a few lines whose answers are plain by hand."""
+
+from __future__ import annotations
+
+import time
+from collections import Counter
+from dataclasses import replace
+
+import pytest
+
+from cli import variants
+from cli.relax import advice
+from cli.study import study_plan
+from cli.trials import try_assumptions
+from cli.variants import Variants, deck_of, part_of, varied
+from optimizer.engine import Clock
+from optimizer.errors import InputError, NoPlan
+from optimizer.plan import Bought, Outcome, Plan
+from takeoff.book import Book
+from takeoff.collect import take_off
+from takeoff.job import parse_job
+from takeoff.needs import Assumption
+from takeoff.rules import rules_of
+from takeoff.sizes import standard_book
+
+DATA = {"length": "16 ft", "width": "10 ft", "pitch": 6}
+PRICE = {"sheet": 1000, "stick": 300, "board": 500, "each": 10, "roll": 100}
+BOOK = Book(tuple(replace(item, price=PRICE[item.kind]) for item in standard_book().items), "USD")
+
+
+def by_area(problem, clock):
+    """Buy the first size of every material: by area and a sheet a surface, by length, by number."""
+    need: Counter[str] = Counter()
+    first = {}
+    for stock in problem.stocks:
+        first.setdefault(stock.material, stock)
+    areas: Counter[str] = Counter()
+    for surface in problem.surfaces:
+        areas[surface.material] += surface.length * surface.height
+        need[surface.material] += 1
+        if surface.rule.min_supports > 4:
+            raise NoPlan("no panel reaches five rafters")
+    for part in problem.parts:
+        areas[part.material] += part.length * max(part.width, 1) * part.count
+    for run in problem.runs:
+        need[run.material] += -(-run.length // first[run.material].length)
+    for count in problem.counts:
+        need[count.material] += count.quantity
+    for material, area in areas.items():
+        need[material] += -(-area // (first[material].length * max(first[material].width, 1)))
+    spare = dict(problem.spare)
+    buy = tuple(
+        Bought(first[m].key, n + spare.get(m, 0), n, first[m].price, (n + spare.get(m, 0)) * first[m].price,
+               spare=spare.get(m, 0))
+        for m, n in need.items()
+    )  # fmt: skip
+    outcomes = tuple(
+        Outcome(m, n * first[m].price, n * first[m].price, True, "", ("a", "b")) for m, n in need.items()
+    )
+    total = sum(b.cost for b in buy)
+    return Plan(buy, (), (), (), outcomes, total, total, sum(b.count for b in buy))
+
+
+@pytest.fixture(autouse=True)
+def optimizer(monkeypatch):
+    """Put the small optimizer in the place of the real one, and count its calls."""
+    asked = []
+
+    def plan(problem, clock):
+        asked.append(problem)
+        return by_area(problem, clock)
+
+    monkeypatch.setattr(variants, "cheapest_plan", plan)
+    return asked
+
+
+def studied(data=DATA, seconds=60.0, rules="usual"):
+    takeoff = take_off(parse_job(data, "job"), BOOK)
+    plan = by_area(takeoff.problem(BOOK.stocks()), None)
+    return study_plan(data, "job", rules, BOOK, takeoff, plan, Clock(seconds))
+
+
+def tried(key, value, alternative):
+    takeoff = take_off(parse_job(DATA, "job"), BOOK)
+    problem = takeoff.problem(BOOK.stocks())
+    plan = by_area(problem, None)
+    (trial,) = try_assumptions(
+        problem, plan, [Assumption(key, value, "", alternative)], Variants(DATA, "job", BOOK, Clock(60), 60)
+    )
+    return trial
+
+
+def test_varied_changes_one_key_and_leaves_the_rest():
+    """Tables are made where missing, list entries counted from 0, and the original stays as it was."""
+    data = {"length": 1, "door": [{"gap": 1}, {"gap": 2}]}
+
+    assert varied(data, "rule.gap", 3) == {**data, "rule": {"gap": 3}}
+    assert varied(data, "door.1.gap", 3)["door"] == [{"gap": 1}, {"gap": 3}]
+    assert data == {"length": 1, "door": [{"gap": 1}, {"gap": 2}]}
+
+
+def test_the_halves_apart_are_the_sum_of_each_alone(optimizer):
+    """
+    Each half of 192 x 80.4 in is 3.36 sheets, so 4 + 1; apart 10, together 7 + 2 = 9 of 10.00 each.
+
+    The halves are alike, so one of them is planned and remembered.
+    """
+    apart = next(c for c in studied().comparisons if "apart" in c.against)
+
+    assert (apart.pieces, apart.saved_pieces, apart.saved) == (10, 1, 1000)
+    assert len([p for p in optimizer if len(p.surfaces) == 1 and p.surfaces[0].label == "half"]) == 1
+
+
+def test_area_plus_ten_percent():
+    """2 x 192 x 80.4 in is 214.5 sq ft; a tenth more is 236, 7.4 sheets of 32, so 8."""
+    area = next(c for c in studied().comparisons if "area" in c.against)
+
+    assert (area.pieces, area.cost, area.saved_pieces) == (8, 8000, -1)
+    assert not area.proved
+    assert area.note.startswith("too few")
+
+
+def test_by_hand_is_there():
+    """The usual lay-out by hand stands beside the plan, with its own price."""
+    hand = next(c for c in studied().comparisons if "by hand" in c.against)
+
+    assert hand.cost == 1000 * hand.pieces
+    assert hand.saved_pieces == hand.pieces - 9
+
+
+def test_spares_are_left_out_of_comparisons():
+    """A job that buys nine spares saves no more and no less."""
+    assert [c.saved for c in studied({**DATA, "spare": 9}).comparisons] == [
+        c.saved for c in studied().comparisons
+    ]
+
+
+def test_every_rule_set_is_there_once():
+    """Lean, usual and windy stand in order; the job's own is marked and costs nothing more."""
+    costs = studied({**DATA, "rules": "windy"}, rules="windy").rule_costs
+
+    assert [cost.rules for cost in costs] == ["lean", "usual", "windy"]
+    assert [cost.chosen for cost in costs] == [False, False, True]
+    assert (costs[2].more_pieces, costs[2].more) == (0, 0)
+
+
+def test_rules_without_a_plan_say_why():
+    """A rule set under which nothing fits is listed with the reason."""
+    data = {**DATA, "rule": {"supports": 4}}
+    costs = study_rules_with(data)
+
+    assert [cost.pieces for cost in costs if not cost.chosen] == [None, None]
+    assert all("at least five" in cost.reason for cost in costs if not cost.chosen)
+
+
+def study_rules_with(data):
+    """Study a job whose other rule sets the optimizer refuses."""
+    takeoff = take_off(parse_job(data, "job"), BOOK)
+    plan = by_area(takeoff.problem(BOOK.stocks()), None)
+    own = takeoff.surfaces
+
+    def refuse(problem, clock):
+        if problem.surfaces and problem.surfaces[0].rule != own[0].rule:
+            raise NoPlan("needs at least five")
+        return by_area(problem, clock)
+
+    variants.cheapest_plan, kept = refuse, variants.cheapest_plan
+    try:
+        return study_plan(data, "job", "usual", BOOK, takeoff, plan, Clock(60)).rule_costs
+    finally:
+        variants.cheapest_plan = kept
+
+
+def test_a_guess_that_matters_gets_a_star():
+    """A foot more at each rake: 1 sheet of 10.00 more and 95 nails of 0.10, 19.50 together."""
+    trial = tried("rake_overhang", "0 in", "12 in")
+
+    assert trial.changes is True
+    assert "osb-7/16 4x8" in trial.effect
+    assert trial.effect.endswith("+19.50")
+
+
+def test_a_guess_that_does_not_matter_gets_none(optimizer):
+    """A kerf too small to matter changes nothing, and a title isn't even planned again."""
+    assert tried("title", "Small building", "Another").changes is False
+    assert optimizer == []
+
+
+def test_a_guess_without_an_alternative_is_not_tried():
+    """Nothing is made up where there is nothing to try."""
+    assert tried("rafter_thickness", "1-1/2 in", None).changes is None
+
+
+def test_a_guess_whose_alternative_can_not_be_typed_is_not_starred():
+    """An alternative that the job refuses is told, not starred."""
+    trial = tried("length", "16 ft", "no length")
+
+    assert trial.changes is None
+    assert trial.effect.startswith("not tried")
+
+
+def test_only_what_changes_is_planned_again(optimizer):
+    """Other nails don't plan the deck again."""
+    tried("rule.field_nails", "12 in", "6 in")
+
+    assert {m for p in optimizer for m in (*p.surfaces, *p.parts)} == set()
+
+
+def test_time_that_is_up_leaves_things_out():
+    """With no time left nothing is planned, nothing is claimed, and every assumption is still listed."""
+    study = studied(seconds=1e-9)
+
+    assert [c.against for c in study.comparisons] == ["area plus 10 %"]
+    assert [cost.rules for cost in study.rule_costs if not cost.chosen] == []
+    assert study.trials
+    assert {trial.changes for trial in study.trials} <= {None, False}
+
+
+def test_a_plan_the_time_did_not_allow_is_no_missing_plan(monkeypatch):
+    """Running out of time in a variant is not reported as rules that allow no plan."""
+
+    def slow(problem, clock):
+        time.sleep(0.02)
+        raise NoPlan("nothing in time")
+
+    monkeypatch.setattr(variants, "cheapest_plan", slow)
+    takeoff = take_off(parse_job(DATA, "job"), BOOK)
+
+    with pytest.raises(TimeoutError):
+        Variants(DATA, "job", BOOK, Clock(60), 0.01).plan(takeoff.problem(BOOK.stocks()))
+
+
+def test_part_of_keeps_what_is_asked_of_a_material():
+    """A part of the question holds that material and no other."""
+    problem = take_off(parse_job(DATA, "job"), BOOK).problem(BOOK.stocks())
+    metal = part_of(problem, frozenset({"drip-edge"}))
+
+    assert metal.runs == problem.runs
+    assert (metal.surfaces, metal.parts, metal.counts, metal.spare) == ((), (), (), ())
+    assert {stock.material for stock in metal.stocks} == {"drip-edge"}
+
+
+def test_the_deck_brings_the_lumber_of_its_blocking():
+    """Where courses may have to be blocked, the lumber belongs to the question of the deck."""
+    problem = take_off(parse_job({**DATA, "rules": "lean"}, "job"), BOOK).problem(BOOK.stocks())
+
+    assert {stock.material for stock in deck_of(problem).stocks} == {"osb-7/16", "2x4"}
+
+
+def test_says_which_rule_to_relax():
+    """Where five supports are out of reach, two are said to do, and what the deck then takes."""
+    data = {**DATA, "rule": {"supports": 5}}
+    job = parse_job(data, "job")
+    problem = take_off(job, BOOK).problem(BOOK.stocks())
+    told = advice(problem, rules_of(job), Variants(data, "job", BOOK, Clock(60), 60))
+
+    assert told == "with rule.supports = 2 in the job the deck takes 9 sheets for 90.00"
+
+
+def test_no_advice_where_the_deck_is_not_to_blame():
+    """A deck that can be laid needs no rule relaxed."""
+    job = parse_job(DATA, "job")
+    problem = take_off(job, BOOK).problem(BOOK.stocks())
+
+    assert advice(problem, rules_of(job), Variants(DATA, "job", BOOK, Clock(60), 60)) == ""
+
+
+def test_take_off_of_a_variant_reports_bad_values():
+    """A value that a job refuses is an error of input in a variant too."""
+    with pytest.raises(InputError, match="length"):
+        Variants(DATA, "job", BOOK, Clock(60), 60).take_off("length", "long")
