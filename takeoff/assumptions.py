@@ -28,7 +28,9 @@ def _is_given(job: Job, key: str) -> bool:
 
 
 def _shape(job: Job, building: Building) -> Iterator[Assumption]:
-    yield Assumption("roof", "gable", "a gable roof", "single-slope")
+    pairs = any(lengths is not None and len(lengths) > 1 for lengths in (job.slope_length, job.ridge_length))
+    could_lean = job.ridge_slot is None and not pairs
+    yield Assumption("roof", "gable", "a gable roof", "single-slope" if could_lean else None)
     if job.length != job.width:
         along = "length" if building.along == job.length else "width"
         other = "width" if along == "length" else "length"
@@ -83,7 +85,8 @@ def _deck(job: Job, book: Book) -> Iterator[Assumption]:
         yield Assumption("deck_to", "framing", "the deck ends at the framing", "fascia")
     if job.fascia is not None:
         yield Assumption("tails", "plumb", "rafter tails cut plumb", "square")
-    yield Assumption("ridge_slot", None, "no slot along the ridge", {"how": "deck held short"})
+    if job.roof == "gable":
+        yield Assumption("ridge_slot", None, "no slot along the ridge", {"how": "deck held short"})
     yield Assumption("kerf", "1/8 in", "the saw turns 1/8 in to dust", "1/16 in")
     yield Assumption("door", [], "no door")
 
