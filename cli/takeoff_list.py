@@ -53,8 +53,8 @@ def print_takeoff(takeoff: Takeoff, console: Console) -> None:
         )
     if takeoff.counts:
         paper.title("Counts")
-        rows = [(c.label, c.material, str(c.quantity)) for c in takeoff.counts]
-        paper.table((_LABEL, _MATERIAL, _COUNT), rows)
+        counts = [(c.label, c.material, str(c.quantity)) for c in takeoff.counts]
+        paper.table((_LABEL, _MATERIAL, _COUNT), counts)
     if takeoff.checks:
         paper.title("Checks")
         for check in takeoff.checks:

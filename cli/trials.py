@@ -9,7 +9,7 @@ from cli.variants import Variants, part_of
 from optimizer.errors import InputError, NoPlan
 from optimizer.money import format_cents
 from optimizer.plan import Plan
-from optimizer.words import Problem
+from optimizer.words import Count, Part, Problem, Run, Surface
 from takeoff.needs import Assumption
 
 __all__ = ["try_assumptions"]
@@ -47,13 +47,9 @@ def _try(problem: Problem, plan: Plan, assumption: Assumption, variants: Variant
 
 def _changed(problem: Problem, other: Problem) -> frozenset[str]:
     """Give the materials whose question differs, those of the blocking under changed surfaces included."""
-    asked = (
-        *problem.surfaces, *problem.runs, *problem.parts, *problem.counts,
-        *other.surfaces, *other.runs, *other.parts, *other.counts,
-    )  # fmt: skip
     changed = {
         material
-        for material in dict.fromkeys(item.material for item in asked)
+        for material in _materials(problem) | _materials(other)
         if part_of(problem, frozenset({material})) != part_of(other, frozenset({material}))
     }
     lumber = {
@@ -63,6 +59,16 @@ def _changed(problem: Problem, other: Problem) -> frozenset[str]:
         for part in surface.blocking
     }
     return frozenset(changed | lumber)
+
+
+def _materials(problem: Problem) -> set[str]:
+    needs: tuple[Surface | Run | Part | Count, ...] = (
+        *problem.surfaces,
+        *problem.runs,
+        *problem.parts,
+        *problem.counts,
+    )
+    return {need.material for need in needs}
 
 
 def _weigh(
