@@ -36,33 +36,21 @@ def fastener_needs(job: Job, building: Building, book: Book) -> Needed:
     """
     sizes = panel_sizes(job, book)
     rules = rules_of(job, is_metric(sizes))
-    openings = openings_of(job, book)
     support = needs_edge_support(building, panel_span(sizes))
     joints = [most_courses(plane, sizes, rules) - 1 if support else 0 for plane in building.planes]
-    blocks: tuple[Part, ...] = ()
-    clips = 0
-    if job.edge_support == "blocking":
-        blocks = _edge_blocking(building, joints, rules, job)
-    else:
-        clips = sum(n * _clips(plane) for n, plane in zip(joints, building.planes, strict=True))
-    nails = [
+    openings = openings_of(job, book)
+    nails = (
         Count("deck nails", job.fastener.deck.material, _deck(building, sizes, rules, joints, job)),
         *_edge_counts(job, building, book),
         *(count for opening in openings for count in _door_screws(opening, job.fastener, book)),
-    ]
-    whole = [
-        Count("panel clips", job.fastener.clip, clips),
-        *(
-            Count(f"{opening.name} hinges", opening.door.hinge or "", opening.hinges * opening.door.leaves)
-            for opening in openings
-        ),
-    ]
+    )
     wasted = 100 + job.fastener.waste_percent
-    counts = [*(replace(count, quantity=-(-count.quantity * wasted // 100)) for count in nails), *whole]
+    counts = [replace(count, quantity=-(-count.quantity * wasted // 100)) for count in nails]
+    counts += [_clips(building, joints, job), *(_hinges(opening) for opening in openings)]
     counts = [count for count in counts if count.quantity]
     missing = tuple(_missing(count) for count in counts if not book.sizes(count.material))
     return Needed(
-        parts=blocks,
+        parts=_edge_blocking(building, joints, rules, job, book),
         counts=tuple(count for count in counts if book.sizes(count.material)),
         checks=(*nail_checks(job, building, book, rules, openings), *missing),
         assumptions=tuple(_assumptions(job, rules)),
@@ -137,18 +125,31 @@ def _line(length: int, spacing: int) -> int:
     return -(-length // spacing) + 1
 
 
-def _clips(plane: Plane) -> int:
-    """Count the clips along one joint: one between every two rafters, two where those stand 48 in apart."""
-    lines = [rafter.at for rafter in plane.rafters]
-    return sum(2 if after - before >= _WIDE else 1 for before, after in pairwise(lines))
+def _clips(building: Building, joints: Sequence[int], job: Job) -> Count:
+    """Count clips along every joint: one between two rafters, two where those stand 48 in apart."""
+    number = 0
+    for plane, rows in zip(building.planes, joints, strict=True):
+        lines = [rafter.at for rafter in plane.rafters]
+        number += rows * sum(2 if after - before >= _WIDE else 1 for before, after in pairwise(lines))
+    return Count("panel clips", job.fastener.clip, number if job.edge_support == "clips" else 0)
 
 
-def _edge_blocking(building: Building, joints: Sequence[int], rules: RuleSet, job: Job) -> tuple[Part, ...]:
+def _hinges(opening: Opening) -> Count:
+    door = opening.door
+    return Count(f"{opening.name} hinges", door.hinge or "", opening.hinges * door.leaves)
+
+
+def _edge_blocking(
+    building: Building, joints: Sequence[int], rules: RuleSet, job: Job, book: Book
+) -> tuple[Part, ...]:
     """Give a row of blocking under every joint between two courses; both panels are nailed to it."""
+    if job.edge_support != "blocking" or not any(joints):
+        return ()
+    book.require(job.blocking, "blocking")
     return tuple(
-        replace(part, label=f"{part.label} at joints", count=part.count * n)
-        for plane, n in zip(building.planes, joints, strict=True)
-        if n
+        replace(part, label=f"{part.label} at joints", count=part.count * rows)
+        for plane, rows in zip(building.planes, joints, strict=True)
+        if rows
         for part in blocking_parts(building, plane, rules, job)
     )
 
@@ -194,7 +195,7 @@ def _door_screws(opening: Opening, table: FastenerTable, book: Book) -> Iterator
     screws = sum(_line(length, table.slab_spacing) for length in lengths)
     yield Count(f"{name} slab screws", table.slab.material, screws)
     if door.casing:
-        wide = book.one(door.casing, f"{name}: casing").width
+        wide = book.one(door.casing, f"{opening.key}.casing").width
         head = door.width + 2 * wide
         pairs = sum(_line(length, table.board_spacing) for length in (door.height, door.height, head))
         yield Count(f"{name} casing nails", table.casing.material, _per_crossing(wide) * pairs)

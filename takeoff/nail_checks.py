@@ -175,7 +175,7 @@ def _door_screws(opening: Opening, job: Job, book: Book) -> Iterator[Check]:
             job,
         )
     if door.casing:
-        board = book.one(door.casing, f"{opening.name}: casing").thickness
+        board = book.one(door.casing, f"{opening.key}.casing").thickness
         stack = board + job.wall_thickness
         yield _hold(f"{opening.name}: casing", "casing nail", table.casing.length, board, stack, job)
 

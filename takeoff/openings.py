@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import count
 
 from optimizer.errors import InputError
 from optimizer.lengths import INCH, TapeUnit, size_text
@@ -32,6 +33,8 @@ class Opening:
     ----------
     name
         Unique among the job's doors.
+    key
+        Its place in the job, as `door[1]`.
     hinges
         On each leaf.
     stop_width
@@ -39,6 +42,7 @@ class Opening:
     """
 
     name: str
+    key: str
     door: DoorTable
     slab: Slab
     hinges: int
@@ -73,28 +77,37 @@ def openings_of(job: Job, book: Book) -> tuple[Opening, ...]:
     InputError
         If a door can't be built as asked; the message says which and why.
     """
-    totals = Counter(door.name for door in job.door)
-    seen: Counter[str] = Counter()
     openings = []
-    for door in job.door:
-        seen[door.name] += 1
-        name = f"{door.name} {seen[door.name]}" if totals[door.name] > 1 else door.name
-        slab = slab_of(door, job.panel, book, job.tape)
+    for place, (name, door) in enumerate(zip(_names(job), job.door, strict=True), start=1):
+        key = f"door[{place}]"
+        slab = slab_of(door, key, job.panel, book, job.tape)
         hinges = (door.hinges or hinges_for(slab.height)) if door.hinge else 0
-        openings.append(Opening(name, door, slab, hinges, _stop_width(door, job.kerf, book, job.tape)))
+        width = _stop_width(door, key, job, book)
+        openings.append(Opening(name, key, door, slab, hinges, width))
     return tuple(openings)
 
 
-def _stop_width(door: DoorTable, kerf: int, book: Book, tape: TapeUnit) -> int:
+def _names(job: Job) -> tuple[str, ...]:
+    """Give the doors' names, numbered where several share one, so that no two labels are alike."""
+    typed = Counter(door.name for door in job.door)
+    names: list[str] = []
+    for door in job.door:
+        numbered = (f"{door.name} {number}" for number in count(1))
+        free = (name for name in numbered if name not in typed and name not in names)
+        names.append(door.name if typed[door.name] == 1 else next(free))
+    return tuple(names)
+
+
+def _stop_width(door: DoorTable, key: str, job: Job, book: Book) -> int:
     if door.stop is None:
         return 0
-    board = book.one(door.stop, f"{door.name}: stop").width
-    width = (board - (door.stop_lanes - 1) * kerf) // door.stop_lanes
+    board = book.one(door.stop, f"{key}.stop").width
+    width = (board - (door.stop_lanes - 1) * job.kerf) // door.stop_lanes
     if width <= 0 or 2 * width >= door.width:
         raise InputError(
-            f"{door.stop_lanes} stops can't be ripped from {door.stop!r}, {size_text(tape, board)} wide, "
-            f"for an opening {size_text(tape, door.width)} wide",
-            f"{door.name}: stop_lanes",
+            f"{door.stop_lanes} stops can't be ripped from {door.stop!r}, {size_text(job.tape, board)} wide, "
+            f"for an opening {size_text(job.tape, door.width)} wide",
+            f"{key}.stop_lanes",
         )
     return width
 
@@ -123,22 +136,22 @@ def _parts(opening: Opening, book: Book) -> Iterator[Part]:
     yield from _slab_parts(opening)
     head = door.width
     if door.casing:
-        head += 2 * book.one(door.casing, f"{name}: casing").width
+        head += 2 * book.one(door.casing, f"{opening.key}.casing").width
         yield Part(f"{name} casing leg", door.casing, door.height, count=2, needed=_FIRST + 3)
         yield Part(f"{name} casing head", door.casing, head, needed=_FIRST + 4)
     if door.head_metal:
-        book.require(door.head_metal, f"{name}: head_metal")
+        book.require(door.head_metal, f"{opening.key}.head_metal")
         long = head + 2 * door.head_metal_past
         yield Part(f"{name} head metal", door.head_metal, long, needed=_FIRST + 5)
     if door.stop:
         wide = opening.stop_width if door.stop_lanes > 1 else 0
-        for label, long, count in _sides("stop", opening.stop_lengths):
-            yield Part(f"{name} {label}", door.stop, long, wide, count, needed=_FIRST + 6)
+        for label, long, number in _sides("stop", opening.stop_lengths):
+            yield Part(f"{name} {label}", door.stop, long, wide, number, needed=_FIRST + 6)
     if door.stop and door.seal:
-        book.require(door.seal, f"{name}: seal")
+        book.require(door.seal, f"{opening.key}.seal")
         lengths = (door.height,) * 2 + (door.width,) * (door.stop_sides - 2)
-        for label, long, count in _sides("seal", lengths):
-            yield Part(f"{name} {label}", door.seal, long, count=count, needed=_FIRST + 7)
+        for label, long, number in _sides("seal", lengths):
+            yield Part(f"{name} {label}", door.seal, long, count=number, needed=_FIRST + 7)
 
 
 def _sides(what: str, lengths: tuple[int, ...]) -> tuple[tuple[str, int, int], ...]:
@@ -163,16 +176,16 @@ def _slab_parts(opening: Opening) -> Iterator[Part]:
 def _alike(label: str, material: str, lengths: tuple[int, ...], leaves: int, needed: int) -> Iterator[Part]:
     """Ask for lengths, equal ones together; a number tells different ones apart."""
     kinds = Counter(lengths)
-    for number, (length, count) in enumerate(sorted(kinds.items(), reverse=True), start=1):
-        own = label if len(kinds) == 1 else f"{label} {number}"
-        yield Part(own, material, length, count=count * leaves, needed=needed)
+    for place, (length, number) in enumerate(sorted(kinds.items(), reverse=True), start=1):
+        own = label if len(kinds) == 1 else f"{label} {place}"
+        yield Part(own, material, length, count=number * leaves, needed=needed)
 
 
 def _skin_parts(label: str, skin: Skin, leaves: int, *, turn: bool) -> Iterator[Part]:
     kinds = Counter(skin.pieces())
-    for number, ((width, height), count) in enumerate(kinds.items(), start=1):
-        own = label if len(kinds) == 1 else f"{label} {number}"
-        yield Part(own, skin.material, height, width, count * leaves, may_turn=turn, needed=_FIRST)
+    for place, ((width, height), number) in enumerate(kinds.items(), start=1):
+        own = label if len(kinds) == 1 else f"{label} {place}"
+        yield Part(own, skin.material, height, width, number * leaves, may_turn=turn, needed=_FIRST)
 
 
 def _checks(opening: Opening, job: Job, book: Book) -> Iterator[Check]:
@@ -244,7 +257,7 @@ def _seam_checks(opening: Opening, job: Job, book: Book) -> Iterator[Check]:
 def _offer(opening: Opening, job: Job, book: Book) -> Check:
     pair = opening.door.model_copy(update={"leaves": 2})
     try:
-        leaf = slab_of(pair, job.panel, book, job.tape)
+        leaf = slab_of(pair, opening.key, job.panel, book, job.tape)
     except InputError:
         way = "would leave no room between stiles and rails"
     else:
@@ -261,7 +274,7 @@ def _offer(opening: Opening, job: Job, book: Book) -> Check:
 
 def _bottom_check(opening: Opening, book: Book, tape: TapeUnit) -> Check:
     door = opening.door
-    wide = book.one(door.bottom_piece or "", f"{opening.name}: bottom_piece").width
+    wide = book.one(door.bottom_piece or "", f"{opening.key}.bottom_piece").width
     over, past = wide - door.hang, door.hang - door.gap
     what = f"{opening.name}: the bottom piece hangs {size_text(tape, door.hang)} below the slab"
     if over < INCH:

@@ -129,7 +129,7 @@ def leaf_size(door: DoorTable, leaves: int) -> tuple[int, int]:
     return (door.width - (leaves + 1) * door.gap) // leaves, door.height - 2 * door.gap
 
 
-def slab_of(door: DoorTable, panel: str, book: Book, tape: TapeUnit) -> Slab:
+def slab_of(door: DoorTable, key: str, panel: str, book: Book, tape: TapeUnit) -> Slab:
     """
     Give one leaf of a door, with seams in its skins only where a sheet can't cover it whole.
 
@@ -138,6 +138,8 @@ def slab_of(door: DoorTable, panel: str, book: Book, tape: TapeUnit) -> Slab:
 
     Parameters
     ----------
+    key
+        The door's place in the job, as `door[1]`, for messages.
     panel
         The roof's panel, which serves as backing when the door says "roof".
     tape
@@ -149,14 +151,14 @@ def slab_of(door: DoorTable, panel: str, book: Book, tape: TapeUnit) -> Slab:
         If the opening is too small for stiles and rails, or too large for one seam each way in a skin.
     """
     width, height = leaf_size(door, door.leaves)
-    member = book.one(door.stile, f"{door.name}: stile")
+    member = book.one(door.stile, f"{key}.stile")
     if width <= 2 * member.width or height <= 2 * member.width:
-        raise InputError("the opening is too small for a slab with stiles and rails", door.name)
-    face = _skin(door.face, (width, height), _FACE_SEAMS, book, f"{door.name}: face", tape)
+        raise InputError("the opening is too small for a slab with stiles and rails", key)
+    face = _skin(door.face, (width, height), _FACE_SEAMS, book, f"{key}.face", tape)
     backing = None
     if door.backing is not None:
         material = panel if door.backing == "roof" else door.backing
-        backing = _skin(material, (width, height), _BACKING_SEAMS, book, f"{door.name}: backing", tape, face)
+        backing = _skin(material, (width, height), _BACKING_SEAMS, book, f"{key}.backing", tape, face)
     skins = (face, backing) if backing else (face,)
     middle = {height // 2} if door.middle_rail else set()
     slab = Slab(
@@ -170,9 +172,7 @@ def slab_of(door: DoorTable, panel: str, book: Book, tape: TapeUnit) -> Slab:
         stiles=tuple(sorted({line for skin in skins for line in skin.upright})),
     )
     if min(side for field in slab.fields() for side in field) <= 0:
-        raise InputError(
-            "the opening is too small for its stiles and rails; try middle_rail = false", door.name
-        )
+        raise InputError("the opening is too small for its stiles and rails; try middle_rail = false", key)
     return slab
 
 

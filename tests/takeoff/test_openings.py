@@ -176,6 +176,11 @@ def test_equal_names_are_told_apart():
     found = needs({}, {"width": "30 in"})
 
     assert [o.name for o in openings_of(job({}, {}), standard_book())] == ["door 1", "door 2"]
+    assert [o.name for o in openings_of(job({}, {}, {"name": "door 1"}), standard_book())] == [
+        "door 2",
+        "door 3",
+        "door 1",
+    ]
     labels = [part.label for part in found.parts]
     assert len(set(labels)) == len(labels)
 
@@ -187,7 +192,7 @@ def test_given_stop_sides_are_not_assumed():
 
 def test_missing_material_names_its_key():
     """A price book without the stile's lumber: the message names the door's key."""
-    with pytest.raises(InputError, match=r"door: stile.*1x5"):
+    with pytest.raises(InputError, match=r"door\[1\]\.stile.*1x5"):
         needs({"stile": "1x5"})
 
 

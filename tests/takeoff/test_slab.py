@@ -18,7 +18,7 @@ def door(width, height, **keys):
 
 
 def slab(width, height, **keys):
-    return slab_of(door(width, height, **keys), "osb-7/16", standard_book(), "in")
+    return slab_of(door(width, height, **keys), "door[1]", "osb-7/16", standard_book(), "in")
 
 
 def inches(*lengths):
@@ -101,7 +101,7 @@ def test_face_never_lies_across_the_grain():
 
 def test_far_too_large_a_slab_is_refused():
     """More than one seam each way is no site-built slab: the message offers a double door."""
-    with pytest.raises(InputError, match=r"door: face: .* 119-1/2 x 83-1/2 in .*leaves = 2"):
+    with pytest.raises(InputError, match=r"door\[1\]\.face: .* 119-1/2 x 83-1/2 in .*leaves = 2"):
         slab(120, 84)
 
 
