@@ -97,6 +97,11 @@ def _rated(job: Job, book: Book) -> str:
 
 
 def _other_panel(job: Job, book: Book) -> str | None:
-    """Give the next panel in the book that has a span rating, as the likely other choice."""
-    rated = dict.fromkeys(item.material for item in book.items if item.span is not None)
-    return next((material for material in rated if material != job.panel), None)
+    """Give the book's next stronger panel, or another as strong, as the likely other choice."""
+    least = panel_span(book.sizes(job.panel)).rating or (0, 0)
+    others = [
+        (item.span, place, item.material)
+        for place, item in enumerate(book.items)
+        if item.span is not None and item.span >= least and item.material != job.panel
+    ]
+    return min(others)[2] if others else None

@@ -15,13 +15,14 @@ from takeoff.roof import panel_sizes, slot_line
 from takeoff.rules import RuleSet
 from takeoff.spans import SPACING_TOLERANCE, PanelSpan, needs_edge_support, panel_span, widest_bay
 
-__all__ = ["roof_checks"]
+__all__ = ["OUT_OF_SQUARE", "SEAM_TOLERANCE", "roof_checks"]
 
 _PRACTICE = "common practice, no source"
-_MEASURED = INCH * 3 // 16
+SEAM_TOLERANCE = INCH * 3 // 16
 """How far a measured rafter may stand off its line before it needs a cleat."""
 
-_OUT_OF_SQUARE = INCH // 2
+OUT_OF_SQUARE = INCH // 2
+"""How far two lengths or diagonals that should be alike may differ."""
 
 
 def roof_checks(job: Job, building: Building, book: Book, rules: RuleSet) -> tuple[Check, ...]:
@@ -63,7 +64,7 @@ def _span_checks(job: Job, building: Building, sizes: Sequence[Item]) -> Iterato
         return
     rated = f"{job.panel} ({_rating_text(span)})"
     over = bay - span.supported
-    if over > (SPACING_TOLERANCE if job.rafters is None else _MEASURED):
+    if over > (SPACING_TOLERANCE if job.rafters is None else SEAM_TOLERANCE):
         raise InputError(
             f"rafters {wide} apart are farther than {rated} spans, {size_text(job.tape, span.supported)}; "
             "name a panel with a higher span rating, or put the rafters closer",
@@ -122,7 +123,8 @@ def _support_checks(job: Job, building: Building, sizes: Sequence[Item], rules: 
         "note",
         "seam rafters",
         _PRACTICE,
-        "A rafter that carries a seam must stand within 3/16 in of its line; else nail a cleat to it.",
+        f"A rafter that carries a seam must stand within {size_text(job.tape, SEAM_TOLERANCE)} of its line; "
+        "else nail a cleat to it.",
     )
     longest = max(item.length for item in sizes)
     if longest + gap < _least_reach(building, supports):
@@ -247,13 +249,13 @@ def _square_checks(job: Job, building: Building) -> Iterator[Check]:
     """Compare what was measured on the two halves."""
     for key, lengths in (("slope_length", job.slope_length), ("ridge_length", job.ridge_length)):
         for first, second in pairwise(lengths or ()):
-            if abs(first - second) > _OUT_OF_SQUARE:
+            if abs(first - second) > OUT_OF_SQUARE:
                 yield Check(
                     "warn",
                     "square",
                     _PRACTICE,
                     f"{key}: the halves differ by {size_text(job.tape, abs(first - second))}, "
-                    "more than 1/2 in. Find out why before the first cut.",
+                    f"more than {size_text(job.tape, OUT_OF_SQUARE)}. Find out why before the first cut.",
                 )
     if job.rafters is not None and building.planes[0].length != building.planes[-1].length:
         yield Check(

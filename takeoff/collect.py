@@ -53,12 +53,12 @@ def take_off(job: Job, book: Book) -> Takeoff:
         counts=tuple(count for need in needs for count in need.counts),
         saw=Saw(sheet=job.kerf, board=job.kerf),
         spare=((job.panel, job.spare),) if job.spare else (),
-        dimensions=dimensions(job, building),
+        dimensions=dimensions(job, building, panels),
         checks=checks + tuple(check for need in needs for check in need.checks),
         assumptions=assumed(job, building, book)
         + tuple(assumption for need in needs for assumption in need.assumptions),
         steps=work_steps(job, building, panels, rules),
-        measure=measurements(building),
+        measure=measurements(job, building),
         cautions=cautions(building),
     )
 

@@ -24,11 +24,14 @@ def panel_sizes(job: Job, book: Book) -> tuple[Item, ...]:
     Raises
     ------
     InputError
-        If the book has no such material, or it isn't sold in sheets.
+        If the book has no such material, it isn't sold in sheets, or a size is missing.
     """
     sizes = book.require(job.panel, "panel")
     if any(item.kind != "sheet" for item in sizes):
         raise InputError(f"{job.panel!r} is not a sheet in the price book; a deck is laid in sheets", "panel")
+    for item in sizes:
+        if item.length <= 0 or item.width <= 0:
+            raise InputError(f"the price book gives no length and width for {item.key!r}", "panel")
     return sizes
 
 

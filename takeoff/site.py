@@ -5,6 +5,7 @@ from __future__ import annotations
 from optimizer.lengths import floor_sqrt, size_text
 from takeoff.book import Item
 from takeoff.building import Building
+from takeoff.checks import OUT_OF_SQUARE, SEAM_TOLERANCE
 from takeoff.job import Job
 from takeoff.roof import slot_line
 from takeoff.rules import RuleSet
@@ -14,7 +15,7 @@ __all__ = ["cautions", "dimensions", "measurements", "work_steps"]
 _PRACTICE = "common practice, no source"
 
 
-def dimensions(job: Job, building: Building) -> tuple[tuple[str, int], ...]:
+def dimensions(job: Job, building: Building, panels: tuple[Item, ...]) -> tuple[tuple[str, int], ...]:
     """Give the lengths worth showing, by name."""
     named = [("run", building.run), ("rise", building.rise)]
     for plane in building.planes:
@@ -26,17 +27,19 @@ def dimensions(job: Job, building: Building) -> tuple[tuple[str, int], ...]:
         named += [
             ("ridge slot: edge down from the peak", slot_line(job.ridge_slot, building)),
             ("ridge slot: stops short of each end", job.ridge_slot.stop_short),
+            ("ridge slot: depth of the saw", max(item.thickness for item in panels)),
         ]
     return tuple(named)
 
 
-def measurements(building: Building) -> tuple[tuple[str, int | None], ...]:
+def measurements(job: Job, building: Building) -> tuple[tuple[str, int | None], ...]:
     """
     Give what to measure before the first cut, with the planned value.
 
     Diagonals run from corner to corner of a plane; seam rafters are checked by eye against the lay-out.
     """
     top = "ridge" if building.is_gable else "high edge"
+    off = size_text(job.tape, SEAM_TOLERANCE)
     wanted: list[tuple[str, int | None]] = []
     for plane in building.planes:
         diagonal = floor_sqrt(plane.slope**2 + plane.length**2)
@@ -47,7 +50,7 @@ def measurements(building: Building) -> tuple[tuple[str, int | None], ...]:
             (f"{plane.name}: {top}", plane.length),
             (f"{plane.name}: diagonal, lower left to upper right", diagonal),
             (f"{plane.name}: diagonal, lower right to upper left", diagonal),
-            (f"{plane.name}: rafters that carry seams, each within 3/16 in of its line", None),
+            (f"{plane.name}: rafters that carry seams, each within {off} of its line", None),
         ]
     return tuple(wanted)
 
@@ -57,10 +60,11 @@ def work_steps(job: Job, building: Building, panels: tuple[Item, ...], rules: Ru
     halves = [plane.name for plane in building.planes]
     gap = size_text(job.tape, rules.gap.value)
     top = "ridge" if building.is_gable else "high edge"
+    off, square = (size_text(job.tape, length) for length in (SEAM_TOLERANCE, OUT_OF_SQUARE))
     steps = [
         "Confirm with the utility that the lines overhead are dead or far enough away.",
-        "Measure the frame with the form below; more than 1/2 in out of square: find out why first.",
-        "Check the rafters that carry seams; nail a cleat where one is more than 3/16 in off its line.",
+        f"Measure the frame with the form below; more than {square} out of square: find out why first.",
+        f"Check the rafters that carry seams; nail a cleat where one is more than {off} off its line.",
         *_board_steps(job),
         f"Snap a line for the first course; deck the {halves[0]} from the eave up, {gap} between panels.",
         "Sweep the sawdust off a course before stepping on it.",

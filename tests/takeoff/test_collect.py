@@ -13,6 +13,7 @@ from optimizer.errors import InputError
 from optimizer.lengths import INCH, floor_sqrt
 from optimizer.words import Saw
 from takeoff import Takeoff, take_off
+from takeoff.book import Book
 from takeoff.sizes import standard_book
 
 BOOK = standard_book()
@@ -73,6 +74,9 @@ def test_what_to_measure_before_the_first_cut():
     assert found["door side: ridge"] == 192 * INCH
     assert found["door side: diagonal, lower left to upper right"] == diagonal
     assert found["door side: rafters that carry seams, each within 3/16 in of its line"] is None
+    assert "door side: rafters that carry seams, each within 4 mm of its line" in dict(
+        takeoff(unit="mm").measure
+    )
     assert "roof: high edge" in dict(takeoff(roof="single-slope").measure)
 
 
@@ -110,6 +114,7 @@ def test_dimensions_name_run_rise_and_slopes():
     assert (found["run"], found["rise"]) == (60 * INCH, 45 * INCH)
     assert found["door side: slope of the deck"] == 90 * INCH
     assert found["ridge slot: edge down from the peak"] == inches("1-11/16")
+    assert found["ridge slot: depth of the saw"] == inches("7/16")
 
 
 def assumed(**keys: Any) -> dict[str, object]:
@@ -126,6 +131,20 @@ def test_what_the_job_leaves_out_is_assumed():
     } <= found.keys()  # fmt: skip
     assert found["rake_overhang"] == "12 in"
     assert found["ridge_along"] == "width"
+
+
+def test_the_other_panel_to_try_is_the_next_stronger_one():
+    """24/16 is followed by 32/16; without those 40/20, and in a lone panel's book nothing."""
+    assert assumed()["panel"] == "osb-15/32"
+    strongest = Book(
+        tuple(item for item in BOOK.items if item.material not in ("osb-15/32", "plywood-15/32"))
+    )
+    lone = Book(tuple(item for item in strongest.items if item.span is None or item.material == "osb-7/16"))
+    other = {a.key: a.alternative for a in take_off(job_of(), strongest).assumptions}
+    none = {a.key: a.alternative for a in take_off(job_of(), lone).assumptions}
+
+    assert other["panel"] == "osb-19/32"
+    assert none["panel"] is None
 
 
 def test_what_the_job_says_is_not_assumed():

@@ -150,6 +150,14 @@ def test_a_deck_is_laid_in_sheets():
         surfaces(panel="2x4")
 
 
+def test_a_panel_without_a_size_is_refused():
+    """A sheet must say how long and wide it is."""
+    book = Book((Item("osb-7/16", "4x8", "sheet", length=96 * INCH),))
+
+    with pytest.raises(InputError, match="no length and width for 'osb-7/16 4x8'"):
+        panel_sizes(job_of(), book)
+
+
 def test_an_empty_book_says_so():
     """Nothing near, nothing at all."""
     with pytest.raises(InputError, match="the price book has no 'osb-7/16'; it has no lines at all"):
