@@ -194,6 +194,8 @@ def _none(table: DripEdgeTable, key: str | None) -> bool:
 
 def _rake_note(job: Job, building: Building) -> str:
     start = "Rake metal starts mitred at the eave and is laid upwards"
+    if not building.is_gable and _none(job.drip_edge, job.drip_edge.high):
+        return f"{start}, cut off plumb at the high edge."
     if not building.is_gable:
         return f"{start}; the high edge's metal goes on last and folds down over its upper end."
     first, second = (plane.name for plane in building.planes)

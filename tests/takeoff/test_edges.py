@@ -67,6 +67,16 @@ def test_single_slope_has_a_high_edge():
     assert lengths(found, "eave fascia") == lengths(found, "high edge fascia") == [192]
 
 
+@pytest.mark.parametrize(("keys", "words"), [({}, "goes on last"), ({"high": False}, "cut off plumb")])
+def test_high_edge_without_metal_ends_the_rakes(keys, words):
+    """The rakes are told how to end: under the high edge's metal, or cut off where it has none."""
+    found = needs(roof="single-slope", drip_edge=keys)
+    (note,) = (check.message for check in found.checks if check.rule == "rake metal")
+
+    assert words in note
+    assert lengths(found, "high edge metal") == ([] if keys else [198])
+
+
 def test_eave_metal_comes_before_rake_metal():
     """Underlayment goes over the eave's metal and under the rake's; boards come before both."""
     found = needs(fascia={}, rake_board={})
