@@ -230,13 +230,7 @@ def _bought(problem: Problem, cuts: Sequence[Cut]) -> Iterator[Bought]:
         pieces = needed.get((stock.key, stock.from_rack), 0)
         if not pieces:
             continue
-        same = [
-            n
-            for s in problem.stocks
-            if s.material == stock.material
-            if not s.from_rack
-            for n in [needed.get((s.key, False), 0)]
-        ]
+        same = [needed.get((s.key, False), 0) for s in problem.stocks if s.material == stock.material]
         extra = 0
         if not stock.from_rack and pieces == max(same):
             extra = spare.pop(stock.material, 0)

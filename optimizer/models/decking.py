@@ -64,13 +64,18 @@ def decking_of(
     blocking: Mapping[str, int],
     kerf: int,
     shrunk: bool,
+    only: Mapping[str, Stack] | None = None,
 ) -> Decking:
-    """Work out lines, stacks and ways to cut; see `Decking` for the parameters."""
+    """
+    Work out lines, stacks and ways to cut; see `Decking` for the parameters.
+
+    `only` keeps one stack a surface: the one most like it.
+    """
     longest = max(stock.length for stock in stocks)
-    lines: dict[str, Lines] = {}
-    for surface in surfaces:
-        lines[surface.label] = lines_of(surface, longest, shrunk)
+    lines = {surface.label: lines_of(surface, longest, shrunk) for surface in surfaces}
     stacks = stacks_of(surfaces, [s.width for s in stocks if not s.from_rack], shrunk)
+    if only is not None:
+        stacks = {label: (_nearest(found, only[label]),) for label, found in stacks.items()}
     sizes: set[Size] = set()
     for surface in surfaces:
         widths = {w for stack in stacks[surface.label] for w in stack.widths}
@@ -90,6 +95,14 @@ def decking_of(
         dict(blocking),
         shrunk,
     )
+
+
+def _nearest(stacks: Sequence[Stack], wanted: Stack) -> Stack:
+    def distance(stack: Stack) -> tuple[int, int]:
+        pairs = zip(stack.widths, wanted.widths, strict=False)
+        return abs(len(stack.widths) - len(wanted.widths)), sum(abs(a - b) for a, b in pairs)
+
+    return min(stacks, key=distance)
 
 
 def meet_demand(

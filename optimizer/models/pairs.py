@@ -15,18 +15,28 @@ from dataclasses import dataclass
 from optimizer.engine import LinearModel
 from optimizer.models.decking import Decking, meet_demand
 from optimizer.models.seams import Arc, Lines, too_near
+from optimizer.models.stacks import Stack
 from optimizer.patterns import Size
 
-__all__ = ["build_pairs"]
+__all__ = ["PairModel", "build_pairs", "read_stacks"]
 
 State = tuple[int, int]
 
 
-def build_pairs(decking: Decking) -> LinearModel:
+@dataclass(frozen=True, slots=True)
+class PairModel:
+    """The model, and the column of every surface's every stack."""
+
+    linear: LinearModel
+    stacks: Mapping[tuple[str, Stack], int]
+
+
+def build_pairs(decking: Decking) -> PairModel:
     """Write the pair model; its optimum is a lower bound on every lay-out and cutting of `decking`."""
     linear = LinearModel()
     cuts = decking.cutting.build(linear, decking.costs, decking.most())
     laid: dict[Size, list[tuple[int, int]]] = {}
+    stacks: dict[tuple[str, Stack], int] = {}
     for lines, surfaces in decking.families():
         pairs: dict[tuple[int, int], list[tuple[int, int]]] = {}
         singles: dict[int, list[tuple[int, int]]] = {}
@@ -35,6 +45,7 @@ def build_pairs(decking: Decking) -> LinearModel:
             for stack in decking.stacks[surface.label]:
                 column = linear.column(stack.blocked * decking.blocking[surface.label], 1)
                 columns.append((column, 1))
+                stacks[surface.label, stack] = column
                 for pair in stack.pairs():
                     pairs.setdefault((min(pair), max(pair)), []).append((column, 1))
                 if len(stack.widths) % 2:
@@ -46,7 +57,12 @@ def build_pairs(decking: Decking) -> LinearModel:
         for width, entering in sorted(singles.items()):
             _single_flow(linear, lines, width, entering, laid)
     meet_demand(linear, cuts, laid, decking.parts)
-    return linear
+    return PairModel(linear, stacks)
+
+
+def read_stacks(model: PairModel, values: tuple[int, ...]) -> dict[str, Stack]:
+    """Read which stack every surface has."""
+    return {label: stack for (label, stack), column in model.stacks.items() if values[column]}
 
 
 @dataclass(frozen=True, slots=True)

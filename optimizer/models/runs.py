@@ -7,8 +7,9 @@ differ, the whole model (`joint`) closes the gap. Cuts of up to three stages sta
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Protocol
 
 from optimizer.cut_trees import Need, cut_sheets
 from optimizer.engine import Clock, LinearModel, Progress, Solved, run_cpsat, run_highs
@@ -17,8 +18,9 @@ from optimizer.lengths import format_length
 from optimizer.models.colours import ColourModel, LayOut, build_colours, read_colours
 from optimizer.models.decking import Decking, decking_of
 from optimizer.models.joint import JointModel, build_joint, read_joint
-from optimizer.models.pairs import build_pairs
+from optimizer.models.pairs import PairModel, build_pairs, read_stacks
 from optimizer.models.polish import Polished, polish
+from optimizer.models.stacks import Stack
 from optimizer.plan import Course, LaidPiece, MaterialPlan, Outcome
 from optimizer.witness import NAME as OWN_BRANCHING
 from optimizer.witness import shows_at_least
@@ -81,47 +83,62 @@ def plan_surfaces(
     edge = {s.label: 0 if unpriced else (blocking or {}).get(s.label, 0) for s in surfaces}
     wide = [replace(p, width=p.width or max(s.width for s in stocks)) for p in parts]
     _check(stocks, surfaces, wide)
-    deckings = {
-        shrunk: decking_of(stocks, costs, surfaces, wide, edge, saw.sheet, shrunk) for shrunk in (False, True)
-    }
-    best = _search(material, deckings, clock)
+
+    def decking(shrunk: bool, only: Mapping[str, Stack] | None = None) -> Decking:
+        return decking_of(stocks, costs, surfaces, wide, edge, saw.sheet, shrunk, only)
+
+    best = _search(material, decking, clock)
     if best.cost is None or best.built is None or best.decking is None:
-        raise _no_plan(surfaces, deckings[True], clock)
-    clock_for_ties = clock.share(max(1.0, clock.left() * 0.5))
-    polished = polish(best.decking, best.built, best.values, best.cost, clock_for_ties)
+        raise _no_plan(surfaces, decking(shrunk=True), clock)
+    polished = polish(best.decking, best.built, best.values, best.cost, clock)
     return _written(material, best.decking, best, polished, clock)
 
 
-def _search(material: str, deckings: Mapping[bool, Decking], clock: Clock) -> _Best:
+class _Questioner(Protocol):
+    """Gives the question with nominal or shrunk pieces, with all stacks or one a surface."""
+
+    def __call__(self, shrunk: bool, only: Mapping[str, Stack] | None = None) -> Decking: ...
+
+
+def _search(material: str, decking: _Questioner, clock: Clock) -> _Best:
     """Bound by pairs, plan by two colours, close by the whole model, then let a second witness speak."""
     best = _Best()
-    pairs = build_pairs(deckings[True])
-    paired = run_highs(pairs, clock.share(clock.left() * 0.4))
+    loosest = decking(shrunk=True)
+    if not all(loosest.stacks.values()):
+        return best
+    pairs = build_pairs(loosest)
+    paired = run_highs(pairs.linear, clock.share(clock.left() * 0.4))
     if paired.infeasible:
         return best
     best.bound, best.witnesses = paired.bound or 0, ("HiGHS",)
     clock.tell(Progress(material, None, best.bound))
-    for shrunk in (False, True):
+    for question in _questions(decking, loosest, pairs, paired):
+        colours = build_colours(question)
+        solved = run_highs(
+            colours.linear, clock.share(clock.left() * 0.25), target=best.bound, below=best.cost
+        )
+        best.take(question, colours, solved)
+        clock.tell(Progress(material, best.cost, best.bound))
         if not best.open:
             break
-        colours = build_colours(deckings[shrunk])
-        best.take(
-            deckings[shrunk],
-            colours,
-            run_highs(
-                colours.linear,
-                clock.share(clock.left() * 0.3),
-                target=best.bound,
-                below=best.cost,
-            ),
-        )
-        clock.tell(Progress(material, best.cost, best.bound))
-    closed_by = pairs
+    closed_by = pairs.linear
     if best.open:
-        closed_by = _close(material, deckings[True], best, clock) or pairs
+        closed_by = _close(material, loosest, best, clock) or closed_by
     if best.cost is not None and not best.open:
         best.witnesses += _second(closed_by, best.cost, clock)
     return best
+
+
+def _questions(decking: _Questioner, loosest: Decking, pairs: PairModel, paired: Solved) -> Iterator[Decking]:
+    """Ask first with the stacks that the bound chose, then with all; nominal pieces before shrunk ones."""
+    if paired.values is not None and any(len(stacks) > 1 for stacks in loosest.stacks.values()):
+        chosen = read_stacks(pairs, paired.values)
+        yield decking(shrunk=False, only=chosen)
+        yield decking(shrunk=True, only=chosen)
+    nominal = decking(shrunk=False)
+    if all(nominal.stacks.values()):
+        yield nominal
+    yield loosest
 
 
 def _close(material: str, decking: Decking, best: _Best, clock: Clock) -> LinearModel | None:
