@@ -108,6 +108,10 @@ def _proof(report: Report, paper: Paper) -> None:
         paper.say("The search was stopped early; this is the best plan found and checked until then.")
     for words, materials in told.items():
         paper.point("-", f"{', '.join(materials)}: {words}")
+    for outcome in report.plan.outcomes:
+        if outcome.levels:
+            ties = ", ".join(f"{level} {reached}" for level, reached in outcome.levels)
+            paper.point("-", f"{outcome.material}, between plans of that cost: {ties}")
 
 
 def _saved(comparisons: tuple[Comparison, ...], paper: Paper) -> None:

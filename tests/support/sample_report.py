@@ -277,7 +277,15 @@ def sample_report() -> Report:
         lay=lay,
         keep=(*door_rests, *board_rests, *stick_rests),
         outcomes=(
-            Outcome("osb-7/16", 10220, 10220, True, family, ("HiGHS", "CP-SAT")),
+            Outcome(
+                "osb-7/16",
+                10220,
+                10220,
+                True,
+                family,
+                ("HiGHS", "CP-SAT"),
+                levels=(("slack", "proved"), ("set-ups", "best found")),
+            ),
             Outcome("2x4", 1155, 1155, True, "", ("HiGHS", "CP-SAT")),
             Outcome("drip-edge", 3160, 3100, False, "", ("HiGHS",)),
         ),
