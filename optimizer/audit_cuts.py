@@ -77,15 +77,17 @@ def stages(cut: Cut) -> int:
 
 def cut_complaints(problem: Problem, plan: Plan) -> Iterator[Complaint]:
     """Check every cut on its own, then that together they yield each piece once, then what is left."""
-    stocks = {stock.key: stock for stock in problem.stocks}
+    stocks = {(stock.key, stock.from_rack): stock for stock in problem.stocks}
     for identity, times in Counter(cut.id for cut in plan.cut).items():
         if times > 1:
             yield Complaint("cut id", identity, f"names {times} cuts")
     for cut in plan.cut:
-        if cut.stock in stocks:
-            yield from _stock(problem, cut, stocks[cut.stock])
+        stock = stocks.get((cut.stock, cut.from_rack))
+        if stock is None:
+            where = "in the rack" if cut.from_rack else "to buy"
+            yield Complaint("stock", cut.id, f"there is no {cut.stock} {where}")
         else:
-            yield Complaint("stock", cut.id, f"there is no stock {cut.stock}")
+            yield from _stock(problem, cut, stock)
         yield from _steps(cut)
     yield from _yields(problem, plan, stocks)
     yield from _leftovers(plan)
@@ -98,8 +100,6 @@ def _stock(problem: Problem, cut: Cut, stock: Stock) -> Iterator[Complaint]:
         yield Complaint("stock size", cut.id, f"{cut.length} x {cut.width} is not the size of {stock.key}")
     if cut.kerf != problem.saw.kerf(stock.kind):
         yield Complaint("kerf", cut.id, f"{cut.kerf}, not {problem.saw.kerf(stock.kind)}")
-    if cut.from_rack != stock.from_rack:
-        yield Complaint("rack", cut.id, f"{stock.key} is {'' if stock.from_rack else 'not '}in the rack")
     if cut.repeat < 1:
         yield Complaint("repeat", cut.id, f"cut {cut.repeat} times")
 
@@ -207,7 +207,7 @@ def _part(part: Part) -> _Want:
     return _Want(part.label, part.material, part.length, part.width, part.may_turn, part.slant)
 
 
-def _yields(problem: Problem, plan: Plan, stocks: Mapping[str, Stock]) -> Iterator[Complaint]:
+def _yields(problem: Problem, plan: Plan, stocks: Mapping[tuple[str, bool], Stock]) -> Iterator[Complaint]:
     """Hold everything cut against everything wanted, label by label."""
     wants = _wants(problem, plan)
     laid = Counter(piece.label for course in plan.lay for piece in course.pieces)
@@ -221,7 +221,7 @@ def _yields(problem: Problem, plan: Plan, stocks: Mapping[str, Stock]) -> Iterat
         named.setdefault(want.label, []).append(want)
     got: Counter[_Want] = Counter()
     for cut in plan.cut:
-        stock = stocks.get(cut.stock)
+        stock = stocks.get((cut.stock, cut.from_rack))
         for piece in cut.pieces:
             found = named.get(piece.label, [])
             if not found:

@@ -35,7 +35,6 @@ Rule = Literal[
     "stock size",
     "kerf",
     "repeat",
-    "rack",
     "step",
     "stages",
     "inside",

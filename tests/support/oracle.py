@@ -7,8 +7,9 @@ division of pieces among stocks, every saw cut. Slow on purpose, and short enoug
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from fractions import Fraction
 from functools import cache
 from itertools import combinations, pairwise, product
 from math import gcd
@@ -21,6 +22,9 @@ MOST_STAGES = 3
 
 Piece = tuple[int, int, bool]
 """Length, width (0: the stock's own), may turn."""
+
+Wanted = tuple[tuple[str, Piece], ...]
+"""Pieces with their materials, in order."""
 
 
 @cache
@@ -105,13 +109,15 @@ def cheapest_cutting(stocks: Sequence[Stock], pieces: Sequence[Piece], kerf: int
 
     Every way to share the pieces among stocks is tried. Where a stock has no price, pieces of stock count.
     """
-    fitting: dict[tuple[int, tuple[Piece, ...]], bool] = {}
+    return _cutter(stocks, kerf)(tuple(pieces))
 
+
+def _cutter(stocks: Sequence[Stock], kerf: int) -> Callable[[tuple[Piece, ...]], int | None]:
+    """Give `cheapest_cutting` for these stocks, remembering every load it has tried."""
+
+    @cache
     def fits(number: int, load: tuple[Piece, ...]) -> bool:
-        key = number, load
-        if key not in fitting:
-            fitting[key] = _fits(stocks[number], load, kerf)
-        return fitting[key]
+        return _fits(stocks[number], load, kerf)
 
     @cache
     def used(left: tuple[Piece, ...]) -> frozenset[tuple[int, ...]]:
@@ -120,22 +126,39 @@ def cheapest_cutting(stocks: Sequence[Stock], pieces: Sequence[Piece], kerf: int
             return frozenset({(0,) * len(stocks)})
         found = set()
         first, others = left[0], left[1:]
-        loads = {((first, *near), far) for near, far in _divisions(others)} if others else set()
-        for load, far in loads | {((first,), others)}:
+        for load, far in {((first,), others), *(((first, *near), far) for near, far in _divisions(others))}:
             for number in range(len(stocks)):
                 if fits(number, load):
                     found |= {(*v[:number], v[number] + 1, *v[number + 1 :]) for v in used(far)}
         return frozenset(found)
 
-    priced = all(stock.price is not None for stock in stocks)
-    costs = []
-    for vector in used(tuple(sorted(pieces, reverse=True))):
+    def cost(vector: tuple[int, ...]) -> int | None:
         packs = [-(-n // stock.pack) for n, stock in zip(vector, stocks, strict=True)]
-        if all(s.available is None or n <= s.available for n, s in zip(packs, stocks, strict=True)):
-            costs.append(
-                sum(n * ((s.price or 0) if priced else s.pack) for n, s in zip(packs, stocks, strict=True))
-            )
-    return min(costs, default=None)
+        if any(s.available is not None and n > s.available for n, s in zip(packs, stocks, strict=True)):
+            return None
+        return sum(n * price for n, price in zip(packs, _prices(stocks), strict=True))
+
+    def cheapest(pieces: tuple[Piece, ...]) -> int | None:
+        costs = (cost(vector) for vector in used(tuple(sorted(pieces, reverse=True))))
+        return min((known for known in costs if known is not None), default=None)
+
+    return cheapest
+
+
+def _prices(stocks: Sequence[Stock]) -> list[int]:
+    if any(stock.price is None for stock in stocks):
+        return [stock.pack for stock in stocks]
+    return [stock.price or 0 for stock in stocks]
+
+
+def _at_least(stocks: Sequence[Stock], pieces: Sequence[Piece]) -> Fraction:
+    """Give what the wood alone costs, bought where an area, or a length, is cheapest."""
+    flat = any(not width for _, width, _ in pieces)
+    size = sum(length * (1 if flat else width) for length, width, _ in pieces)
+    return size * min(
+        Fraction(price, s.pack * s.length * (1 if flat else s.width))
+        for price, s in zip(_prices(stocks), stocks, strict=True)
+    )
 
 
 def _courses(surface: Surface, width: int, unit: int) -> list[tuple[tuple[int, ...], tuple[Piece, ...]]]:
@@ -238,72 +261,53 @@ def _copies(part: Part, times: int) -> tuple[Piece, ...]:
     return ((part.length, part.width, part.may_turn),) * (times * part.count)
 
 
+def _choices(problem: Problem, unit: int) -> list[list[Wanted]]:
+    """List, for every surface and every run, all that it may be laid from, its blocking included."""
+    choices: list[set[Wanted]] = []
+    for surface in problem.surfaces:
+        widest = max(stock.width for stock in problem.stocks if stock.material == surface.material)
+        found = set()
+        for pieces, edges in lay_outs(surface, range(unit, widest + 1, unit), unit):
+            blocks = [(part.material, piece) for part in surface.blocking for piece in _copies(part, edges)]
+            found.add(tuple(sorted([*((surface.material, piece) for piece in pieces), *blocks])))
+        choices.append(found)
+    for run in problem.runs:
+        longest = max(stock.length for stock in problem.stocks if stock.material == run.material)
+        laid = run_lay_outs(run, longest, unit)
+        choices.append({tuple((run.material, piece) for piece in pieces) for pieces in laid})
+    return [sorted(found) for found in choices]
+
+
 def cheapest(problem: Problem) -> int | None:
     """
     Give the least total of a problem without counts and slants; None if nothing answers it.
 
-    Every lay-out of every surface is combined with every one of the others and of every run.
+    Every lay-out of every surface is combined with every one of the others and of every run; only where the
+    wood alone already costs what is known to do are the cuts not tried.
     """
     unit = gcd(*_numbers(problem)) or 1
-    materials = {
-        stock.material: [s for s in problem.stocks if s.material == stock.material]
-        for stock in problem.stocks
-    }
-    choices: list[set[tuple[tuple[tuple[str, Piece], ...], int, Surface | None]]] = []
-    for surface in problem.surfaces:
-        widest = max(stock.width for stock in materials[surface.material])
-        laid = lay_outs(surface, range(unit, widest + 1, unit), unit)
-        choices.append(
-            {(tuple((surface.material, p) for p in pieces), edges, surface) for pieces, edges in laid}
-        )
-    for run in problem.runs:
-        longest = max(stock.length for stock in materials[run.material])
-        choices.append(
-            {
-                (tuple((run.material, p) for p in pieces), 0, None)
-                for pieces in run_lay_outs(run, longest, unit)
-            }
-        )
     fixed = [(part.material, piece) for part in problem.parts for piece in _copies(part, 1)]
-    cost_of = _costs(problem, unit, materials)
+    combined = {
+        tuple(sorted([*fixed, *(piece for pieces in chosen for piece in pieces)]))
+        for chosen in product(*_choices(problem, unit))
+    }
+    stocks: dict[str, list[Stock]] = {}
+    for s in problem.stocks:
+        small = replace(s, length=s.length // unit, width=s.width // unit)
+        stocks.setdefault(s.material, []).append(small)
+    cutters = {
+        material: _cutter(sizes, problem.saw.kerf(sizes[0].kind) // unit)
+        for material, sizes in stocks.items()
+    }
     best: int | None = None
-    seen = set()
-    for chosen in product(*choices):
-        wanted = Counter(fixed)
-        for pieces, edges, surface in chosen:
-            wanted.update(pieces)
-            for part in surface.blocking if surface else ():
-                wanted.update((part.material, piece) for piece in _copies(part, edges))
-        key = frozenset(wanted.items())
-        if key in seen:
+    for wanted in combined:
+        loads: dict[str, tuple[Piece, ...]] = {}
+        for material, (length, width, turn) in wanted:
+            loads[material] = (*loads.get(material, ()), (length // unit, width // unit, turn))
+        if best is not None and sum(_at_least(stocks[m], load) for m, load in loads.items()) >= best:
             continue
-        seen.add(key)
-        total = 0
-        for material in {material for material, _ in wanted}:
-            pieces = tuple(
-                sorted(p for (m, p), times in wanted.items() if m == material for _ in range(times))
-            )
-            cost = cost_of(material, pieces)
-            if cost is None:
-                break
-            total += cost
-        else:
+        costs = [cutters[material](load) for material, load in loads.items()]
+        if all(cost is not None for cost in costs):
+            total = sum(cost or 0 for cost in costs)
             best = total if best is None else min(best, total)
     return best
-
-
-def _costs(
-    problem: Problem, unit: int, materials: dict[str, list[Stock]]
-) -> Callable[[str, tuple[Piece, ...]], int | None]:
-    """Remember what cutting some pieces of a material costs, in steps of the grid."""
-
-    @cache
-    def cost_of(material: str, pieces: tuple[Piece, ...]) -> int | None:
-        stocks = [
-            Stock(s.key, s.material, s.kind, s.length // unit, s.width // unit, s.price, s.available, s.pack)
-            for s in materials[material]
-        ]
-        small = [(length // unit, width // unit, turn) for length, width, turn in pieces]
-        return cheapest_cutting(stocks, small, problem.saw.kerf(stocks[0].kind) // unit)
-
-    return cost_of

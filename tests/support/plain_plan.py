@@ -89,15 +89,17 @@ def priced(
     for count in problem.counts:
         used[next(s.key for s in problem.stocks if s.material == count.material)] += count.quantity
     buy = _shopping(problem, used)
+    outcomes = _outcomes(problem, buy)
+    total = sum(row.cost or 0 for row in buy)
     return Plan(
         buy,
         tuple(cuts),
         tuple(lay),
         tuple(keep),
-        _outcomes(problem, buy),
-        total=sum(row.cost or 0 for row in buy),
-        bound=sum(row.spare * (row.unit_price or 0) for row in buy),
-        pieces=sum(row.count for row in buy if row.stock in {cut.stock for cut in cuts}),
+        outcomes,
+        total,
+        total - sum(outcome.cost for outcome in outcomes),
+        sum(cut.repeat for cut in cuts),
     )
 
 
@@ -108,15 +110,17 @@ def _shopping(problem: Problem, used: Counter[str]) -> tuple[Bought, ...]:
         if not used[stock.key]:
             continue
         extra = 0 if stock.from_rack else spare.pop(stock.material, 0)
-        count = -(-used[stock.key] // stock.pack) + extra
+        count = -(-(used[stock.key] + extra) // stock.pack)
         cost = None if stock.price is None else count * stock.price
         rows.append(Bought(stock.key, count, used[stock.key], stock.price, cost, stock.from_rack, extra))
     return tuple(rows)
 
 
 def _outcomes(problem: Problem, buy: Sequence[Bought]) -> tuple[Outcome, ...]:
-    material = {stock.key: stock.material for stock in problem.stocks}
+    """Bound nothing; spares are no part of what a material costs."""
+    stocks = {stock.key: stock for stock in problem.stocks}
     costs = Counter[str]()
     for row in buy:
-        costs[material[row.stock]] += (row.count - row.spare) * (row.unit_price or 0)
+        stock = stocks[row.stock]
+        costs[stock.material] += -(-row.needed // stock.pack) * (row.unit_price or 0)
     return tuple(Outcome(name, cost, 0, False, "a stock a piece", ()) for name, cost in costs.items())
