@@ -116,6 +116,31 @@ RULE_SETS: Mapping[RuleName, RuleSet] = {"usual": _USUAL, "lean": _LEAN, "windy"
 """The rule sets by the word that a job names them with."""
 
 
+_ROUND_MILLIMETRES: Mapping[int, int] = {
+    INCH // 4: 6 * MILLIMETRE,
+    INCH // 2: 12 * MILLIMETRE,
+    6 * INCH: 150 * MILLIMETRE,
+    12 * INCH: 300 * MILLIMETRE,
+    24 * INCH: 600 * MILLIMETRE,
+    48 * INCH: 1200 * MILLIMETRE,
+}
+"""What a rule in inches is in a metric job: 24 in of stagger would outrun one bay of 600 mm by a hair."""
+
+
+def _in_millimetres(ruling: Ruling) -> Ruling:
+    value = _ROUND_MILLIMETRES.get(ruling.value)
+    return ruling if value is None else Ruling(value, f"{ruling.source}; in round millimetres")
+
+
+def _metric(rules: RuleSet) -> RuleSet:
+    rounded: dict[str, Any] = {
+        field.name: _in_millimetres(getattr(rules, field.name))
+        for field in fields(RuleSet)
+        if field.name != "name"
+    }
+    return replace(rules, **rounded)
+
+
 def rules_of(job: Job, metric_panels: bool = False) -> RuleSet:
     """
     Give the rule set a job names, with the single values it changes.
@@ -123,9 +148,12 @@ def rules_of(job: Job, metric_panels: bool = False) -> RuleSet:
     Parameters
     ----------
     metric_panels
-        True if every size of the deck panel is of whole millimetres: the gap is then 3 mm.
+        True if every size of the deck panel is of whole millimetres: the gap is then 3 mm, and every other
+        length of the rules a round one, as it is where the job itself is metric.
     """
     rules = RULE_SETS[job.rules]
+    if metric_panels or job.tape == "mm":
+        rules = _metric(rules)
     if metric_panels:
         rules = replace(rules, gap=METRIC_GAP)
     changed: dict[str, Any] = {

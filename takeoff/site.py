@@ -63,7 +63,8 @@ def work_steps(job: Job, building: Building, panels: tuple[Item, ...], rules: Ru
     off, square = (size_text(job.tape, length) for length in (SEAM_TOLERANCE, OUT_OF_SQUARE))
     steps = [
         "Confirm with the utility that the lines overhead are dead or far enough away.",
-        f"Measure the frame with the form below; more than {square} out of square: find out why first.",
+        "Start on a dry, calm day; stop for wind, rain, frost and dew.",
+        f"Measure the frame and fill in the form; more than {square} out of square: find out why first.",
         f"Check the rafters that carry seams; nail a cleat where one is more than {off} off its line.",
         *_board_steps(job),
         f"Snap a line for the first course; deck the {halves[0]} from the eave up, {gap} between panels.",
@@ -77,7 +78,6 @@ def work_steps(job: Job, building: Building, panels: tuple[Item, ...], rules: Ru
     steps += _slot_steps(job, building, panels)
     if job.drip_edge.eave is not None:
         steps.append("Nail the eave metal, lay the underlayment over it, then the rake metal over that.")
-    steps.append("Stop for wind, rain, frost and dew.")
     return tuple(steps)
 
 

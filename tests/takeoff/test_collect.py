@@ -88,7 +88,7 @@ def test_the_order_of_work_says_what_people_forget():
         "utility",
         "Sweep",
         "brace stays until both halves",
-        "Stop for wind",
+        "stop for wind",
         "Fasten fascia before",
     ):
         assert said in steps

@@ -41,6 +41,27 @@ def test_metric_panels_are_laid_with_a_3_mm_gap_unless_the_job_says_otherwise():
     assert rules_of(job_of(rule={"gap": "0 in"}), metric_panels=True).gap.value == 0
 
 
+def test_a_metric_job_is_held_to_round_millimetres():
+    """Two bays of 600 mm are 1200 mm, not 48 in: in a metric job the rules are round, and say so."""
+    windy = rules_of(job_of(rules="windy", length="4.88 m", width="3 m"))
+
+    assert windy.stagger.value == 1200 * MILLIMETRE
+    assert windy.narrowest.value == 600 * MILLIMETRE
+    assert windy.stagger.source.endswith("in round millimetres")
+    assert windy.gap.value == INCH // 8
+    assert rules_of(job_of(), metric_panels=True).stagger.value == 600 * MILLIMETRE
+    assert rules_of(job_of(rules="windy")).stagger.value == 48 * INCH
+
+
+@pytest.mark.parametrize("name", ["usual", "lean", "windy"])
+def test_no_length_of_a_rule_stays_in_odd_millimetres(name: str):
+    """Every length of every set, gap included, is a whole number of millimetres once metric."""
+    rules = rules_of(job_of(rules=name), metric_panels=True)
+    values = [getattr(rules, rule).value for rule in RULED]
+
+    assert [value for value in values if value > 100 and value % MILLIMETRE] == []
+
+
 @pytest.mark.parametrize("rule", RULED)
 def test_every_value_can_be_changed_by_the_job(rule: str):
     """[rule] takes every rule, and the changed value says that the job is its source."""
