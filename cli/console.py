@@ -5,7 +5,7 @@ from __future__ import annotations
 from rich.console import Console
 
 from cli.paper import Paper, paper_for
-from cli.report import Report
+from cli.report import Comparison, Report
 from cli.sections.buy import print_buy
 from cli.sections.check import print_check
 from cli.sections.cut import print_cut
@@ -36,6 +36,17 @@ def _dimensions(report: Report, paper: Paper) -> list[str]:
     return list(told)
 
 
+def _spared(row: Comparison, paper: Paper) -> str:
+    """Say what the plan spares beside another way; empty where it spares nothing."""
+    panels = f"{abs(row.saved_pieces):,} panel{'s' * (abs(row.saved_pieces) != 1)}"
+    if row.saved is None:
+        return f"{panels} fewer" if row.saved_pieces > 0 else ""
+    if row.saved <= 0:
+        return ""
+    count = f", {panels} {'fewer' if row.saved_pieces > 0 else 'more'}" if row.saved_pieces else ""
+    return f"{paper.amount(row.saved)} less{count}"
+
+
 def _summary(report: Report, paper: Paper) -> None:
     """Print the answer before its parts: what it costs, how far that is proved, what it saved."""
     paper.console.print(paper.text(report.takeoff.title, "bold"), highlight=False)
@@ -47,10 +58,9 @@ def _summary(report: Report, paper: Paper) -> None:
     told = f"{_sum(report, paper)} {proved if report.plan.proved else 'Not proved to the end: see Buy.'}"
     paper.say(told, "bold")
     for row in report.comparisons:
-        if row.saved_pieces > 0 or (row.saved or 0) > 0:
-            money = f" and {paper.amount(row.saved)}" if row.saved else ""
-            panels = "1 panel" if row.saved_pieces == 1 else f"{row.saved_pieces} panels"
-            paper.say(f"Spares {panels}{money} against {row.against}.")
+        spared = _spared(row, paper)
+        if spared:
+            paper.say(f"Beside {row.against}: {spared}.")
     failed = sum(check.level == "fail" for check in report.takeoff.checks)
     if failed:
         paper.say(f"{failed} rule{'s' * (failed > 1)} failed: read Check before you buy.", "bold red")

@@ -103,19 +103,20 @@ class _Writer:
             return f" of that {word}"
         return f" of the {word} for {_listed(self.names(region), 3)}"
 
-    def result(self, region: Region | None, called: str) -> str:
+    def result(self, region: Region | None, *, rest: bool = False) -> str:
         """Say what a rectangle is, if nothing more is cut from it; empty otherwise."""
         if region is None:
             return ""
         name = self.finished(region)
         if name:
-            return f"{called} {name}"
+            return f"the rest is {name}" if rest else name
         if self.names(region):
             return ""
-        size = size_text(self.unit, region[2], region[3])
-        if self.kind in ("stick", "roll") or (self.kind == "board" and region[3] == self.whole[3]):
-            size = size_text(self.unit, region[2])
-        return f"{called} kept, {size}" if region in self.kept else f"{called} waste"
+        if region not in self.kept:
+            return "the rest is waste" if rest else "waste"
+        by_length = self.kind in ("stick", "roll") or (self.kind == "board" and region[3] == self.whole[3])
+        size = size_text(self.unit, *(region[2:3] if by_length else region[2:]))
+        return f"keep the rest, {size}" if rest else f"keep it, {size}"
 
     def sentence(self, run: Sequence[SawCut], previous: _Halves | None) -> str:
         """Write one cut, or several that take the same off what the one before left."""
@@ -126,12 +127,12 @@ class _Writer:
         edge = "near long edge" if step.kind == "rip" else "left end"
         target = self.target((step.x, step.y, step.length, step.width), previous)
         times = f", {_NUMBERS.get(len(run), f'{len(run)} times')}" if len(run) > 1 else ""
-        given = [self.result(half.off, "") for half in halves]
+        given = [self.result(half.off) for half in halves]
         if len(run) > 1:
-            gives = _listed([name.strip() for name in given])
+            gives = _listed(given)
         else:
-            gives = given[0].strip() or f"a {word} for {_listed(self.names(halves[0].off), 3)}"
-        left = self.result(halves[-1].rest, "the rest is")
+            gives = given[0] or f"a {word} for {_listed(self.names(halves[0].off), 3)}"
+        left = self.result(halves[-1].rest, rest=True)
         tail = ": " + "; ".join(filter(None, (gives, left)))
         return f"{verb} {size_text(self.unit, step.at)} off the {edge}{target}{times}{tail}."
 

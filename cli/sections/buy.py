@@ -133,16 +133,16 @@ def _saved(comparisons: tuple[Comparison, ...], paper: Paper) -> None:
 
 
 def _saves(row: Comparison, paper: Paper) -> str:
-    """Write what the plan spares beside another way, in panels and in money."""
+    """Write what the plan spares beside another way, in money and in panels."""
     pieces, money = row.saved_pieces, row.saved or 0
-    if not pieces and not money:
-        return "nothing"
     panels = f"{abs(pieces):,} panel{'s' * (abs(pieces) != 1)}"
     if pieces <= 0 and money <= 0:
-        return (
-            f"nothing; it takes {panels} more" if pieces else f"nothing; it costs {paper.money(-money)} more"
-        )
-    return f"{panels if pieces >= 0 else f'-{panels}'}, {paper.money(money)}" if money else panels
+        more = ", ".join(filter(None, (panels if pieces else "", paper.money(-money) if money else "")))
+        return f"nothing; it takes {more} more" if more else "nothing"
+    if not money:
+        return panels
+    count = f", {panels} {'fewer' if pieces > 0 else 'more'}" if pieces else ""
+    return f"{paper.money(money)}{count}"
 
 
 def _signed(number: int, words: str) -> str:

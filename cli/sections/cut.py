@@ -11,6 +11,7 @@ from cli.cutting_text import SetUp, set_ups
 from cli.draw import bar, sheet
 from cli.paper import Paper
 from cli.report import Report
+from cli.scraps import worth_keeping
 from optimizer.plan import Cut, Leftover
 from optimizer.words import Kind
 
@@ -54,7 +55,7 @@ def _bench(report: Report, paper: Paper) -> _Bench:
     columns = min(_WIDEST, int(paper.room * _DRAWING))
     sheets = [cut.length for cut in plan.cut if kinds.get(cut.stock) == "sheet"]
     kept: dict[str, tuple[Leftover, ...]] = {}
-    for rest in plan.keep:
+    for rest in filter(worth_keeping, plan.keep):
         kept[rest.cut] = (*kept.get(rest.cut, ()), rest)
     return _Bench(
         paper,

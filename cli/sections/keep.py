@@ -6,6 +6,7 @@ from collections import defaultdict
 
 from cli.paper import Column, Paper
 from cli.report import Report
+from cli.scraps import LEAST_LENGTH, LEAST_WIDTH, worth_keeping
 from optimizer.plan import Leftover
 
 __all__ = ["print_keep"]
@@ -30,8 +31,9 @@ def print_keep(report: Report, paper: Paper) -> None:
     paper.title("Keep")
     paper.gap()
     sizes: dict[tuple[str, int, int], list[Leftover]] = defaultdict(list)
-    for rest in sorted(report.plan.keep, key=_order):
+    for rest in sorted(filter(worth_keeping, report.plan.keep), key=_order):
         sizes[rest.stock, rest.length, rest.width].append(rest)
+    scraps = sum(rest.repeat for rest in report.plan.keep if not worth_keeping(rest))
     if not sizes:
         paper.say("Nothing worth keeping is left over.")
         return
@@ -42,10 +44,13 @@ def print_keep(report: Report, paper: Paper) -> None:
         rows.append((size, str(sum(rest.repeat for rest in rests)), stock, cuts))
     paper.table(
         [
-            Column("Size", right=True),
+            Column("Size, along the grain first", right=True),
             Column("Count", right=True),
             Column("Left of", breaks=True),
             Column("Cut", breaks=True),
         ],
         rows,
     )
+    if scraps:
+        least = f"{paper.size(LEAST_LENGTH)} long or {paper.size(LEAST_WIDTH)} wide"
+        paper.say(f"Not listed: {scraps} scrap{'s' * (scraps > 1)}, less than {least}.")

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import pytest
 from rich.console import Console
-from sample_report import sample_report
+from sample_report import INCH, sample_report
 
 from cli.console import render
 from cli.report import Report
@@ -153,3 +153,41 @@ def test_words_beyond_ascii_fold_where_they_must():
     report = replace(report, remark="8 \u00d7 4 \u2014 prix inventés")
 
     assert "8 x 4 - prix invent?s" in printed(report, 80, "ascii")
+
+
+def test_scraps_are_counted_not_listed():
+    """A sliver is no offcut: one over 12 in long but 1/8 in wide is left out of Keep, and of the drawing."""
+    report = sample_report()
+    sliver = replace(report.plan.keep[0], width=INCH // 8)
+    report = replace(report, plan=replace(report.plan, keep=(sliver, *report.plan.keep[1:])))
+    text = printed(report, 80)
+
+    assert "Not listed: 1 scrap, less than 12 in long or 1-1/2 in wide." in part(text, "KEEP")
+    assert "24-1/4 x 1/8" not in text
+
+
+@pytest.mark.parametrize(
+    ("panels", "cents", "told"),
+    [
+        (2, 500, "5.00 USD less, 2 panels fewer"),
+        (-1, 415, "4.15 USD less, 1 panel more"),
+        (0, 30, "0.30 USD less"),
+        (1, None, "1 panel fewer"),
+    ],
+)
+def test_the_summary_names_what_is_spared(panels, cents, told):
+    """Money first; panels beside it, more or fewer."""
+    report = sample_report()
+    row = replace(report.comparisons[0], saved_pieces=panels, saved=cents)
+
+    assert f"Beside the halves planned apart: {told}." in printed(replace(report, comparisons=(row,)), 80)
+
+
+def test_nothing_spared_is_not_boasted_of():
+    """Where the other way costs no more, the summary is silent and Buy says so."""
+    report = sample_report()
+    row = replace(report.comparisons[0], saved_pieces=-1, saved=-1460)
+    text = printed(replace(report, comparisons=(row,)), 80)
+
+    assert "Beside the halves" not in text
+    assert "nothing; it takes 1 panel, 14.60 more" in text

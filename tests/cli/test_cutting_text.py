@@ -38,10 +38,10 @@ def test_kept_and_wasted_rests_are_told_apart():
     cut, right, strip = door_cut()
 
     assert words(cut, kept=(right,)) == [
-        "Crosscut 71-1/2 in off the left end: a block for door back; the rest is kept, 24-1/4 x 47-7/8 in.",
+        "Crosscut 71-1/2 in off the left end: a block for door back; keep the rest, 24-1/4 x 47-7/8 in.",
         "Rip 35-1/2 in off the near long edge of that block: door back; the rest is waste.",
     ]
-    assert words(cut, kept=(strip,))[1].endswith("the rest is kept, 71-1/2 x 12-1/4 in.")
+    assert words(cut, kept=(strip,))[1].endswith("keep the rest, 71-1/2 x 12-1/4 in.")
 
 
 def test_metal_is_snipped():
