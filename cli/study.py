@@ -18,7 +18,7 @@ from takeoff.book import Book
 from takeoff.by_hand import lay_by_hand
 from takeoff.needs import Takeoff
 
-__all__ = ["RULE_SETS", "Study", "study_plan"]
+__all__ = ["NOTHING", "RULE_SETS", "Study", "by_area", "by_hand", "halves_apart", "study_plan"]
 
 RULE_SETS = ("lean", "usual", "windy")
 """From the least demanding to the most."""
@@ -91,18 +91,23 @@ def _comparisons(deck: Problem, base: Purchase, variants: Variants) -> Iterator[
             parts = replace(deck, surfaces=())
             loose = purchase(variants.plan(parts), parts.stocks)
         if len(deck.surfaces) > 1:
-            apart = sum((_alone(deck, surface, variants) for surface in deck.surfaces), loose)
+            apart = halves_apart(deck, loose, variants)
             how = "the same rules, but each half bought for on its own, nothing shared"
             yield _beside("the halves planned apart", how, apart, base)
-        hand = _by_hand(deck)
+        hand = by_hand(deck)
         if hand is not None:
             sheets, size = hand
             how = f"from full sheets ({size}), left to right; an offcut starts the next course if it may"
             yield _beside("the usual lay-out by hand", how, sheets + loose, base)
-    area, size = _by_area(deck)
+    area, size = by_area(deck)
     short = base.proved and (area.beyond(base)[1] or area.beyond(base)[0]) < 0
     note = "too few: no lay-out under these rules does with that" if short else ""
     yield _beside("area plus 10 %", f"a count of {size}, not a lay-out", area, base, note)
+
+
+def halves_apart(deck: Problem, loose: Purchase, variants: Variants) -> Purchase:
+    """Plan every surface as if it stood alone, add up, and add what the loose parts take."""
+    return sum((_alone(deck, surface, variants) for surface in deck.surfaces), loose)
 
 
 def _alone(deck: Problem, surface: Surface, variants: Variants) -> Purchase:
@@ -118,7 +123,7 @@ def _cheaper(found: Purchase | None, other: Purchase) -> bool:
     return (pieces if money is None else money) < 0
 
 
-def _by_hand(deck: Problem) -> tuple[Purchase, str] | None:
+def by_hand(deck: Problem) -> tuple[Purchase, str] | None:
     """Lay the deck by hand with each size of sheet in turn, and give the cheapest and its size."""
     best: tuple[Purchase, str] | None = None
     for sheet in _sheets(deck):
@@ -136,7 +141,7 @@ def _whole_packs(sheets: int, sheet: Stock, proved: bool) -> Purchase:
     return Purchase(packs * sheet.pack, None if sheet.price is None else packs * sheet.price, proved)
 
 
-def _by_area(deck: Problem) -> tuple[Purchase, str]:
+def by_area(deck: Problem) -> tuple[Purchase, str]:
     """Count sheets for the area and a tenth more, in the size that makes it cheapest."""
     area = sum(s.length * s.height for s in deck.surfaces)
     area += sum(p.length * p.width * p.count for p in deck.parts)
