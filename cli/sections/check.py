@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import assert_never
 
 from cli.paper import Paper
@@ -49,9 +50,13 @@ def _rules(checks: tuple[Check, ...], paper: Paper) -> None:
     if not checks:
         return
     order: dict[Level, int] = {"fail": 0, "warn": 1, "note": 2, "pass": 3}
-    failed = sum(check.level == "fail" for check in checks)
-    passed = sum(check.level == "pass" for check in checks)
-    paper.heading("Rules", f"{passed} passed, {failed} failed")
+    counts = Counter(check.level for check in checks)
+    told = f"{counts['pass']} passed, {counts['fail']} failed"
+    if counts["warn"]:
+        told += f", {counts['warn']} warning{'s' * (counts['warn'] > 1)}"
+    if counts["note"]:
+        told += f", {counts['note']} to note"
+    paper.heading("Rules", told)
     for check in sorted(checks, key=lambda check: order[check.level]):
         style = "bold red" if check.level == "fail" else "bold"
         paper.point(
