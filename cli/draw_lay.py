@@ -112,12 +112,14 @@ def half(
 
 
 def _parts(page: _Page, reach: int) -> list[tuple[int, int]]:
-    """Part a surface that is too long for the page, at rafters where it can be."""
+    """Part a surface that is too long for the page as evenly as its rafters allow."""
     parts, start = [], 0
     while start < page.length:
         end = min(start + reach, page.length)
         if end < page.length:
-            end = max((at for at in page.courses[0].supports if start < at <= end), default=end)
+            aim = start + (page.length - start) // -(-(page.length - start) // reach)
+            rafters = [at for at in page.courses[0].supports if start < at <= end]
+            end = min(rafters, key=lambda at: abs(at - aim), default=end)
         parts.append((start, end))
         start = end
     return parts

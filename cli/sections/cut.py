@@ -22,6 +22,9 @@ _DRAWING = Fraction(11, 20)
 
 _WIDEST = 48
 
+_MOST_LABELS = 60
+"""Labels of one batch that are listed one by one; more than that are told as `A1.1 to A1.9`."""
+
 
 @dataclass(frozen=True, slots=True)
 class _Bench:
@@ -156,7 +159,9 @@ def _copies(batch: Batch, bench: _Bench) -> list[str]:
         own = [label for cut in batch.cuts for label in labels(cut)]
         later = [label for label in own if label in bench.measured]
         at_once = [label for label in own if label not in bench.measured]
-        return [*joined(at_once), *(f"{label} (m)" for label in joined(later))]
+        if len(own) > _MOST_LABELS:
+            at_once, later = list(joined(at_once)), list(joined(later))
+        return [*at_once, *(f"{label}(m)" for label in later)]
     told = []
     for cut in batch.cuts:
         own = [label + bench.star(label) for label in labels(cut)]
