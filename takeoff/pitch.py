@@ -48,8 +48,6 @@ def read_pitch(value: object) -> Fraction:
     >>> read_pitch("6 in 12"), read_pitch(7.25), read_pitch("45 deg")
     (Fraction(1, 2), Fraction(29, 48), Fraction(1, 1))
     """
-    if isinstance(value, Fraction):
-        return value
     if isinstance(value, bool) or not isinstance(value, int | float | str):
         raise _bad(value)
     text = str(value).strip()

@@ -46,6 +46,13 @@ def test_a_unit_serves_bare_numbers():
     assert job.eave_overhang == 12 * INCH
 
 
+def test_nothing_needs_no_unit():
+    """A bare 0 is the same in every unit, where a length may be nothing."""
+    assert job_of(eave_overhang=0).eave_overhang == 0
+    with pytest.raises(InputError, match="length: 0 is no length"):
+        job_of(length=0)
+
+
 @pytest.mark.parametrize(
     ("length", "width", "tape"), [("4.88 m", "3 m", "mm"), ("16 ft", "3 m", "in"), ("16 ft", "10 ft", "in")]
 )
