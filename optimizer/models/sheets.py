@@ -1,0 +1,105 @@
+"""
+Model 4: rectangles cut from sheets, and ripped parts from boards, by saw cuts of up to three stages.
+
+A board is a narrow sheet. The pattern LP bounds the purchase, its patterns make plans, and an integer
+model of flows closes what is left between the two.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from optimizer.engine import Clock, run_highs
+from optimizer.errors import NoPlan
+from optimizer.models.sheets_close import Closing
+from optimizer.models.sheets_cuts import cuts_of, without_surplus
+from optimizer.models.sheets_flow import TooLarge, build_flow
+from optimizer.models.sheets_master import Master, cheapest_purchase, whole_values
+from optimizer.models.sheets_question import Question, question_of
+from optimizer.models.sheets_search import dive
+from optimizer.plan import MaterialPlan, Outcome
+from optimizer.words import Part, Saw, Stock
+
+__all__ = ["FAMILY", "plan_sheets"]
+
+FAMILY = "saw cuts of up to 3 stages"
+
+
+def plan_sheets(
+    material: str, stocks: Sequence[Stock], parts: Sequence[Part], saw: Saw, clock: Clock
+) -> MaterialPlan:
+    """
+    Cut rectangular parts from sheets or boards so that what must be bought costs least.
+
+    Parameters
+    ----------
+    stocks
+        Sizes of this one material. If any has no price, the fewest pieces are sought instead.
+    parts
+        Width 0 keeps the stock's own width. Slanting ends are not nested here: a part takes up its rectangle.
+
+    Raises
+    ------
+    NoPlan
+        If a part fits no stock, or the yard has too little.
+    """
+    question = question_of(stocks, parts, saw)
+    if not question.items:
+        return MaterialPlan((), (), Outcome(material, 0, 0, True, FAMILY, ("nothing is asked for",)))
+    known = _solved(material, question, clock)
+    if known.plan is None:
+        raise NoPlan(f"no way was found to cut all parts of {material} from what the yard and the rack have")
+    cost = known.cost or 0
+    witnesses = _witnesses(known)
+    return MaterialPlan(
+        cuts_of(question, without_surplus(question, known.plan)),
+        (),
+        Outcome(
+            material,
+            cost,
+            known.bound,
+            known.bound == cost and len(witnesses) > 1,
+            FAMILY,
+            witnesses,
+            clock.spent(),
+        ),
+    )
+
+
+def _solved(material: str, question: Question, clock: Clock) -> Closing:
+    """Bound by the pattern LP, plan from its patterns, close the rest."""
+    master = Master(question, clock)
+    costs = master.piece_costs()
+    relaxed, duals = master.relax(costs, [s.limit for s in question.sheets], 10 * (sum(costs) + 1))
+    if duals is None or relaxed is None:
+        return Closing(master, material, [master.area()], whole_values(master.areas()))
+    known = Closing(master, material, [master.cover(duals), master.area()], whole_values(duals))
+    if cheapest_purchase(question, known.covers) is None:
+        raise NoPlan(f"all that the yard and the rack have of {material} is too little for its parts")
+    known.next_purchase()
+    known.offer(master.best_of_pool(clock.share(1.0)))
+    if known.cost != known.bound:
+        known.offer(dive(master))
+        known.offer(master.best_of_pool(clock.share(1.0), known.cost))
+    known.close()
+    return known
+
+
+def _witnesses(known: Closing) -> tuple[str, ...]:
+    """Name who vouches for the bound, a second one asked where the first is the LP alone."""
+    first = "pattern LP duals checked in integers"
+    if known.refuted:
+        return ("HiGHS", "CP-SAT") if known.by_cpsat else ("HiGHS",)
+    names = [first]
+    question, master = known.question, known.master
+    area = cheapest_purchase(question, [master.area()])
+    if area is not None and area[0] >= known.bound:
+        names.append("area")
+    if known.cost == known.bound and len(names) < 2:
+        try:
+            built = build_flow(question, master.frames)
+        except TooLarge:
+            return tuple(names)
+        if run_highs(built.model, master.clock, below=known.cost).infeasible:
+            names.append("HiGHS")
+    return tuple(names)

@@ -1,0 +1,123 @@
+"""From a plan and a bound to a proof: every cheaper purchase is refuted, or gives a cheaper plan."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from optimizer.engine import Progress, run_cpsat, run_highs
+from optimizer.models.sheets_flow import FlowModel, TooLarge, build_flow, read_flow
+from optimizer.models.sheets_master import Cover, Master, cheapest_purchase
+from optimizer.models.sheets_question import Question
+from optimizer.models.sheets_search import dive, used_sheets
+from optimizer.models.sheets_sieve import sieve_of
+from optimizer.models.sheets_trees import Pattern
+
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
+    Wholes = npt.NDArray[np.int64]
+
+__all__ = ["Closing"]
+
+
+@dataclass
+class Closing:
+    """
+    What is known of a question: the best plan, the cuts on the purchase, the purchases refuted.
+
+    `values` are the integer item values of the first cut, `bound` what every plan costs at least.
+    """
+
+    master: Master
+    material: str
+    covers: list[Cover]
+    values: Wholes
+    plan: list[Pattern] | None = None
+    refuted: list[tuple[int, ...]] = field(default_factory=list)
+    by_cpsat: bool = True
+    bound: int = 0
+
+    @property
+    def question(self) -> Question:
+        """The question asked."""
+        return self.master.question
+
+    @property
+    def cost(self) -> int | None:
+        """Give the cost of the best plan."""
+        return (
+            None
+            if self.plan is None
+            else self.question.cost(used_sheets(len(self.question.sheets), self.plan))
+        )
+
+    def offer(self, plan: list[Pattern] | None) -> None:
+        """Keep a plan if it is cheaper than the best."""
+        if plan is None:
+            return
+        cost = self.question.cost(used_sheets(len(self.question.sheets), plan))
+        if self.cost is None or cost < self.cost:
+            self.plan = plan
+            self.tell()
+
+    def tell(self) -> None:
+        """Say how far we are."""
+        self.master.clock.tell(Progress(self.material, self.cost, self.bound))
+
+    def next_purchase(self) -> tuple[int, ...] | None:
+        """Raise the bound to the cheapest purchase not ruled out; None if it is no cheaper than the plan."""
+        found = cheapest_purchase(self.question, self.covers, self.refuted, self.cost)
+        if found is None:
+            self.bound = self.cost if self.cost is not None else self.bound
+            return None
+        self.bound = found[0]
+        self.tell()
+        return found[1]
+
+    def close(self) -> None:
+        """Go through the purchases from the cheapest on until one gives a plan or none is cheaper."""
+        while self.master.clock.left() > 0:
+            purchase = self.next_purchase()
+            if purchase is None or not self._settle(purchase):
+                return
+
+    def _settle(self, purchase: tuple[int, ...]) -> bool:
+        """Refute a purchase or find a plan for it; False if neither came about."""
+        zero = [0] * len(purchase)
+        relaxed, duals = self.master.relax(zero, purchase, 1)
+        if relaxed is not None and duals is not None and relaxed.value > 1e-6:
+            cover = self.master.cover(duals)
+            if not cover.holds(purchase):
+                self.covers.append(cover)
+                return True
+        before = self.cost
+        self.offer(dive(self.master, purchase))
+        if self.cost != before:
+            return True
+        return self._by_flow(purchase)
+
+    def _by_flow(self, purchase: tuple[int, ...]) -> bool:
+        sieve = sieve_of(self.values, self.covers[0], purchase)
+        try:
+            built = build_flow(self.question, self.master.frames, (), sieve)
+        except TooLarge:
+            return False
+        self._allow(built, purchase)
+        solved = run_highs(built.model, self.master.clock)
+        if solved.values is not None:
+            self.offer(read_flow(built, solved.values))
+            return True
+        if not solved.infeasible:
+            return False
+        again = run_cpsat(built.model, self.master.clock.share(5.0))
+        self.by_cpsat = self.by_cpsat and again.infeasible
+        self.refuted.append(purchase)
+        return True
+
+    def _allow(self, built: FlowModel, purchase: Sequence[int]) -> None:
+        for column, pieces, sheet in zip(built.packs, purchase, self.question.sheets, strict=True):
+            built.model.uppers[column] = pieces // sheet.pack
+            built.model.costs[column] = 0
