@@ -22,6 +22,14 @@ _CHECKED = (
 )
 
 
+_PRACTICE = "common practice, no source"
+
+
+def _source(source: str) -> str:
+    """Shorten the commonest source, which the heading of the rules explains."""
+    return source.replace(_PRACTICE, "practice")
+
+
 def _mark(level: Level) -> str:
     match level:
         case "pass":
@@ -56,12 +64,13 @@ def _rules(checks: tuple[Check, ...], paper: Paper) -> None:
         told += f", {counts['warn']} warning{'s' * (counts['warn'] > 1)}"
     if counts["note"]:
         told += f", {counts['note']} to note"
+    if any(_PRACTICE in check.source for check in checks):
+        told += f"; (practice) stands for {_PRACTICE}"
     paper.heading("Rules", told)
     for check in sorted(checks, key=lambda check: order[check.level]):
         style = "bold red" if check.level == "fail" else "bold"
-        paper.point(
-            _mark(check.level), f"{check.rule}: {check.message} ({check.source})", style=style, wide=4
-        )
+        words = f"{check.rule}: {check.message} ({_source(check.source)})"
+        paper.point(_mark(check.level), words, style=style, wide=4)
 
 
 def print_check(report: Report, paper: Paper) -> None:
@@ -86,7 +95,7 @@ def print_check(report: Report, paper: Paper) -> None:
     if takeoff.cautions:
         paper.heading("Take care")
         for words, source in takeoff.cautions:
-            paper.point("!", f"{words} ({source})" if source else words)
+            paper.point("!", f"{words} ({_source(source)})" if source else words)
     paper.heading("How this plan was checked")
     paper.say(_CHECKED)
     paper.heading("Who decides")
