@@ -9,12 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from optimizer.engine import Clock, run_highs
+from optimizer.engine import Clock
 from optimizer.errors import NoPlan
 from optimizer.models.sheets_close import Closing
 from optimizer.models.sheets_cuts import cuts_of, without_surplus
-from optimizer.models.sheets_flow import TooLarge, build_flow
-from optimizer.models.sheets_master import Master, cheapest_purchase, whole_values
+from optimizer.models.sheets_master import Master, cheapest_purchase
 from optimizer.models.sheets_question import Question, question_of
 from optimizer.models.sheets_search import dive
 from optimizer.plan import MaterialPlan, Outcome
@@ -50,7 +49,7 @@ def plan_sheets(
     if known.plan is None:
         raise NoPlan(f"no way was found to cut all parts of {material} from what the yard and the rack have")
     cost = known.cost or 0
-    witnesses = _witnesses(known)
+    witnesses = known.witnesses()
     return MaterialPlan(
         cuts_of(question, without_surplus(question, known.plan)),
         (),
@@ -72,8 +71,8 @@ def _solved(material: str, question: Question, clock: Clock) -> Closing:
     costs = master.piece_costs()
     relaxed, duals = master.relax(costs, [s.limit for s in question.sheets], 10 * (sum(costs) + 1))
     if duals is None or relaxed is None:
-        return Closing(master, material, [master.area()], whole_values(master.areas()))
-    known = Closing(master, material, [master.cover(duals), master.area()], whole_values(duals))
+        return Closing(master, material, [master.area()])
+    known = Closing(master, material, [master.cover(duals), master.area()])
     if cheapest_purchase(question, known.covers) is None:
         raise NoPlan(f"all that the yard and the rack have of {material} is too little for its parts")
     known.next_purchase()
@@ -83,23 +82,3 @@ def _solved(material: str, question: Question, clock: Clock) -> Closing:
         known.offer(master.best_of_pool(clock.share(1.0), known.cost))
     known.close()
     return known
-
-
-def _witnesses(known: Closing) -> tuple[str, ...]:
-    """Name who vouches for the bound, a second one asked where the first is the LP alone."""
-    first = "pattern LP duals checked in integers"
-    if known.refuted:
-        return ("HiGHS", "CP-SAT") if known.by_cpsat else ("HiGHS",)
-    names = [first]
-    question, master = known.question, known.master
-    area = cheapest_purchase(question, [master.area()])
-    if area is not None and area[0] >= known.bound:
-        names.append("area")
-    if known.cost == known.bound and len(names) < 2:
-        try:
-            built = build_flow(question, master.frames)
-        except TooLarge:
-            return tuple(names)
-        if run_highs(built.model, master.clock, below=known.cost).infeasible:
-            names.append("HiGHS")
-    return tuple(names)

@@ -4,23 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
 
 from optimizer.engine import Progress, run_cpsat, run_highs
+from optimizer.models.sheets_check import worth_again
 from optimizer.models.sheets_flow import FlowModel, TooLarge, build_flow, read_flow
 from optimizer.models.sheets_master import Cover, Master, cheapest_purchase
 from optimizer.models.sheets_question import Question
-from optimizer.models.sheets_search import dive, used_sheets
+from optimizer.models.sheets_search import dive, improve, used_sheets
 from optimizer.models.sheets_sieve import sieve_of
 from optimizer.models.sheets_trees import Pattern
 
-if TYPE_CHECKING:
-    import numpy as np
-    import numpy.typing as npt
-
-    Wholes = npt.NDArray[np.int64]
-
 __all__ = ["Closing"]
+
+ROUNDS = 60
+"""Times that sheets are taken apart and filled again to make a purchase suffice."""
 
 
 @dataclass
@@ -28,13 +25,12 @@ class Closing:
     """
     What is known of a question: the best plan, the cuts on the purchase, the purchases refuted.
 
-    `values` are the integer item values of the first cut, `bound` what every plan costs at least.
+    `bound` is what every plan costs at least.
     """
 
     master: Master
     material: str
     covers: list[Cover]
-    values: Wholes
     plan: list[Pattern] | None = None
     refuted: list[tuple[int, ...]] = field(default_factory=list)
     by_cpsat: bool = True
@@ -95,12 +91,12 @@ class Closing:
                 return True
         before = self.cost
         self.offer(dive(self.master, purchase))
-        if self.cost != before:
-            return True
-        return self._by_flow(purchase)
+        if self.cost == before:
+            self.offer(improve(self.question, purchase, self.master.clock, rounds=ROUNDS))
+        return self.cost != before or self._by_flow(purchase)
 
     def _by_flow(self, purchase: tuple[int, ...]) -> bool:
-        sieve = sieve_of(self.values, self.covers[0], purchase)
+        sieve = sieve_of(self.covers[0], purchase)
         try:
             built = build_flow(self.question, self.master.frames, (), sieve)
         except TooLarge:
@@ -121,3 +117,22 @@ class Closing:
         for column, pieces, sheet in zip(built.packs, purchase, self.question.sheets, strict=True):
             built.model.uppers[column] = pieces // sheet.pack
             built.model.costs[column] = 0
+
+    def witnesses(self) -> tuple[str, ...]:
+        """Name who vouches for the bound: a second method reckons again what the first did."""
+        if self.cost != self.bound:
+            return ()
+        again = all(worth_again(self.question, c.values) == c.worth for c in self._needed())
+        if self.refuted:
+            return ("HiGHS", "CP-SAT") if self.by_cpsat and again else ("HiGHS",)
+        first = "pattern LP duals checked in integers"
+        return (first, "the same duals by nondominated lists") if again else (first,)
+
+    def _needed(self) -> list[Cover]:
+        """Leave out the cuts that the bound does not need; areas need no second look."""
+        needed = list(self.covers)
+        for cover in [*self.covers[1:], self.covers[0]]:
+            fewer = [c for c in needed if c is not cover]
+            if cheapest_purchase(self.question, fewer, self.refuted, self.bound) is None:
+                needed = fewer
+        return [c for c in needed if c != self.master.area()]

@@ -11,19 +11,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from math import lcm
-from typing import TYPE_CHECKING
+
+import numpy as np
+import numpy.typing as npt
 
 from optimizer.engine import Clock, LinearModel, Relaxed, run_highs, solve_relaxed
 from optimizer.models.sheets_pricing import Frame, Priced, frames_of
 from optimizer.models.sheets_question import Question
 from optimizer.models.sheets_trees import Pattern
 
-if TYPE_CHECKING:
-    import numpy as np
-    import numpy.typing as npt
-
-    Floats = npt.NDArray[np.float64]
-    Wholes = npt.NDArray[np.int64]
+Floats = npt.NDArray[np.float64]
+Wholes = npt.NDArray[np.int64]
 
 __all__ = ["Cover", "Master", "cheapest_purchase", "whole_values"]
 
@@ -33,8 +31,13 @@ FINE = 1_000_000
 
 @dataclass(frozen=True, slots=True)
 class Cover:
-    """A cut on the purchase: sum of worth[s] * pieces of s must reach `wanted`. Exact."""
+    """
+    A cut on the purchase: sum of worth[s] * pieces of s must reach `wanted`. Exact.
 
+    `values` are the item values that `worth` was priced with.
+    """
+
+    values: tuple[int, ...]
     worth: tuple[int, ...]
     wanted: int
 
@@ -103,8 +106,6 @@ class Master:
         -------
         The last LP optimum and the items' duals in it (None if the last LP was not solved in time).
         """
-        import numpy as np
-
         items = len(self.question.items)
         wanted = self.question.counts if wanted is None else wanted
         relaxed, duals = None, None
@@ -144,20 +145,18 @@ class Master:
             for s in frame.sheets:
                 worth[s] = max(worth[s], int(priced.value(self.question.sheets[s])))
         wanted = sum(int(v) * n for v, n in zip(whole, self.question.counts, strict=True))
-        return Cover(tuple(worth), wanted)
+        return Cover(tuple(int(v) for v in whole), tuple(worth), wanted)
 
     def area(self) -> Cover:
         """Give the cut that areas make."""
-        narrowest = min(s.width for s in self.question.sheets)
-        wanted = sum(i.length * (i.width or narrowest) * i.count for i in self.question.items)
-        return Cover(tuple(s.length * s.width for s in self.question.sheets), wanted)
+        areas = self.areas()
+        wanted = sum(v * n for v, n in zip(areas, self.question.counts, strict=True))
+        return Cover(areas, tuple(s.length * s.width for s in self.question.sheets), wanted)
 
-    def areas(self) -> Floats:
-        """Give the area of one piece of each item."""
-        import numpy as np
-
+    def areas(self) -> tuple[int, ...]:
+        """Give the area of one piece of each item; of one as wide as its stock, on the narrowest."""
         narrowest = min(s.width for s in self.question.sheets)
-        return np.array([float(i.length * (i.width or narrowest)) for i in self.question.items])
+        return tuple(i.length * (i.width or narrowest) for i in self.question.items)
 
     def best_of_pool(self, clock: Clock, below: int | None = None) -> list[Pattern] | None:
         """Choose from the pool by branch and cut; None if nothing (cheaper than `below`) was found."""
@@ -187,8 +186,6 @@ class Master:
 
 def whole_values(values: Floats) -> Wholes:
     """Round item values down to parts of the greatest one."""
-    import numpy as np
-
     whole: Wholes = np.floor(values / (values.max() or 1.0) * FINE).astype(np.int64)
     return whole
 

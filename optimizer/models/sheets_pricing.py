@@ -13,16 +13,15 @@ from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
 
 from optimizer.models.sheets_question import Question, Shape, Sheet
 from optimizer.models.sheets_trees import Pattern, Tree, Way, join
 
-if TYPE_CHECKING:
-    import numpy as np
-    import numpy.typing as npt
-
-    Array = npt.NDArray[np.generic]
+Array = npt.NDArray[np.generic]
 
 __all__ = ["Frame", "Priced", "frames_of", "sums"]
 
@@ -89,8 +88,6 @@ class Frame:
     @cached_property
     def long_steps(self) -> list[list[Any]]:
         """For each group and copies: where in `longs` a strip stood before so many blocks were added."""
-        import numpy as np
-
         places = np.array(self.longs)
         return [
             [
@@ -103,8 +100,6 @@ class Frame:
     @cached_property
     def cross_steps(self) -> Any:
         """For each place across and strip: the place before that strip, -1 where it doesn't fit."""
-        import numpy as np
-
         places = np.array(self.crosses)
         return np.searchsorted(places, places[:, None] - np.array(self.strips)[None, :], "right") - 1
 
@@ -121,8 +116,6 @@ class Priced:
     """The tables of one frame for one set of item values."""
 
     def __init__(self, frame: Frame, values: Any, counts: Sequence[int]) -> None:
-        import numpy as np
-
         self.frame, self.values, self.counts = frame, values, counts
         self._stacks = [self._stack(group) for _, group in frame.groups]
         table = np.zeros((len(frame.longs), len(frame.strips)), dtype=values.dtype)
@@ -141,8 +134,6 @@ class Priced:
 
     def _stack(self, group: tuple[tuple[int, Shape], ...]) -> list[Any]:
         """Best value of a block, by strip width; one table more for each shape that may be in it."""
-        import numpy as np
-
         widths = np.array(self.frame.strips)
         tables = [np.zeros(len(widths), dtype=self.values.dtype)]
         for b, shape in group:
@@ -157,8 +148,6 @@ class Priced:
 
     def _sheet_table(self, long: int) -> Any:
         """Best value by place across, for sheets of one long size."""
-        import numpy as np
-
         if long not in self._across:
             strips = self._along[-1][bisect_right(self.frame.longs, long) - 1]
             places, steps = self.frame.crosses, self.frame.cross_steps
@@ -191,8 +180,6 @@ class Priced:
 
     def patterns(self, number: int, most: int = 1) -> Iterator[Pattern]:
         """Give the best pattern on a sheet, then the best ones that start with another strip."""
-        import numpy as np
-
         frame = self.frame
         sheet = frame.question.sheets[number]
         long, cross = frame.long(sheet), frame.cross(sheet)

@@ -83,6 +83,8 @@ class Question:
 
     def _every_shape(self, sheet: Sheet) -> Iterator[Shape]:
         for number, item in enumerate(self.items):
+            if not item.count:
+                continue
             yield Shape(item.length, item.width or sheet.width, number)
             if item.may_turn and item.width and item.width != item.length:
                 yield Shape(item.width, item.length, number, turned=True)
@@ -91,6 +93,11 @@ class Question:
     def counts(self) -> tuple[int, ...]:
         """How many of each item are wanted."""
         return tuple(item.count for item in self.items)
+
+    def asking(self, counts: Sequence[int]) -> Question:
+        """Ask for other numbers of the same items."""
+        items = tuple(replace(i, count=n) for i, n in zip(self.items, counts, strict=True))
+        return replace(self, items=items)
 
     def cost(self, used: Sequence[int]) -> int:
         """Give what so many pieces of each sheet cost, bought in whole packs."""

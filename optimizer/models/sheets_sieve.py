@@ -10,17 +10,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+
+import numpy as np
+import numpy.typing as npt
 
 from optimizer.models.sheets_master import Cover
 from optimizer.models.sheets_pricing import Frame, Priced
 from optimizer.models.sheets_question import Shape
 
-if TYPE_CHECKING:
-    import numpy as np
-    import numpy.typing as npt
-
-    Wholes = npt.NDArray[np.int64]
+Wholes = npt.NDArray[np.int64]
 
 __all__ = ["Sieve", "Sift", "sieve_of"]
 
@@ -88,10 +86,9 @@ class Sieve:
         return Sift(frame.price(self.values), {s: self.least[s] for s in frame.sheets})
 
 
-def sieve_of(values: Wholes, cover: Cover, purchase: Sequence[int]) -> Sieve:
-    """Make the sieve for plans that use no more than a purchase; `cover` belongs to the integer `values`."""
+def sieve_of(cover: Cover, purchase: Sequence[int]) -> Sieve:
+    """Make the sieve for plans that use no more than a purchase."""
     most = sum(v * n for v, n in zip(cover.worth, purchase, strict=True))
     lacking = cover.wanted - most
-    return Sieve(
-        values, tuple(lacking + v if n else None for v, n in zip(cover.worth, purchase, strict=True))
-    )
+    least = tuple(lacking + v if n else None for v, n in zip(cover.worth, purchase, strict=True))
+    return Sieve(np.array(cover.values, dtype=np.int64), least)
