@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from cli.variants import Purchase, Variants, deck_of, purchase
+from cli.variants import Purchase, Unanswered, Variants, deck_of, purchase
 from optimizer.errors import InputError, NoPlan
 from optimizer.lengths import parse_length
 from optimizer.money import format_cents
@@ -39,7 +39,7 @@ def advice(problem: Problem, rules: RuleSet, variants: Variants) -> str:
         if not problem.surfaces or _takes(problem, variants) is not None:
             return ""
         ways = list(_ways(_single(rules), variants)) or list(_ways([("rules", "lean")], variants))
-    except TimeoutError:
+    except Unanswered:
         return ""
     if not ways:
         return ""

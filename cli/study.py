@@ -9,7 +9,7 @@ from typing import Any
 
 from cli.report import Comparison, RuleCost, Trial
 from cli.trials import try_assumptions
-from cli.variants import Purchase, Variants, deck_of, purchase
+from cli.variants import Purchase, Unanswered, Variants, deck_of, purchase
 from optimizer.engine import Clock
 from optimizer.errors import InputError, NoPlan
 from optimizer.plan import Plan
@@ -36,6 +36,7 @@ class Study:
     comparisons: tuple[Comparison, ...] = ()
     rule_costs: tuple[RuleCost, ...] = ()
     trials: tuple[Trial, ...] = ()
+    faults: tuple[str, ...] = ()
 
 
 def study_plan(
@@ -61,6 +62,7 @@ def study_plan(
         comparisons=() if base is None else tuple(_comparisons(deck_of(problem), base, variants)),
         rule_costs=() if base is None else tuple(_rule_costs(problem, rules, base, variants)),
         trials=try_assumptions(problem, plan, takeoff.assumptions, variants),
+        faults=tuple(dict.fromkeys(variants.faults)),
     )
 
 
@@ -69,7 +71,7 @@ def _own_deck(problem: Problem, plan: Plan, variants: Variants) -> Purchase | No
     deck = deck_of(problem)
     if not any(course.blocked for course in plan.lay):
         return purchase(plan, _sheets(deck))
-    with suppress(TimeoutError, NoPlan):
+    with suppress(Unanswered, NoPlan):
         return purchase(variants.plan(deck), deck.stocks)
     return None
 
@@ -85,24 +87,34 @@ def _beside(against: str, how: str, other: Purchase, base: Purchase, note: str =
 
 
 def _comparisons(deck: Problem, base: Purchase, variants: Variants) -> Iterator[Comparison]:
-    loose = NOTHING
-    with suppress(TimeoutError, NoPlan):
-        if deck.parts:
-            parts = replace(deck, surfaces=())
-            loose = purchase(variants.plan(parts), parts.stocks)
-        if len(deck.surfaces) > 1:
+    loose = _loose(deck, variants)
+    if loose is not None and len(deck.surfaces) > 1:
+        with suppress(Unanswered, NoPlan):
             apart = halves_apart(deck, loose, variants)
             how = "the same rules, but each half bought for on its own, nothing shared"
-            yield _beside("the halves planned apart", how, apart, base)
-        hand = by_hand(deck)
-        if hand is not None:
-            sheets, size = hand
-            how = f"from full sheets ({size}), left to right; an offcut starts the next course if it may"
-            yield _beside("the usual lay-out by hand", how, sheets + loose, base)
+            # Half-planned halves would make the saving look larger than it is.
+            if apart.proved:
+                yield _beside("the halves planned apart", how, apart, base)
+    hand = by_hand(deck)
+    if loose is not None and hand is not None:
+        sheets, size = hand
+        how = f"from full sheets ({size}), left to right; an offcut starts the next course if it may"
+        yield _beside("the usual lay-out by hand", how, sheets + loose, base)
     area, size = by_area(deck)
     short = base.proved and (area.beyond(base)[1] or area.beyond(base)[0]) < 0
-    note = "too few: no lay-out under these rules does with that" if short else ""
+    note = "Too few: no lay-out under these rules does with that" if short else ""
     yield _beside("area plus 10 %", f"a count of {size}, not a lay-out", area, base, note)
+
+
+def _loose(deck: Problem, variants: Variants) -> Purchase | None:
+    """Give what the parts from the same sheets take on their own; None if that was not planned to the end."""
+    if not deck.parts:
+        return NOTHING
+    parts = replace(deck, surfaces=())
+    with suppress(Unanswered, NoPlan):
+        found = purchase(variants.plan(parts), parts.stocks)
+        return found if found.proved else None
+    return None
 
 
 def halves_apart(deck: Problem, loose: Purchase, variants: Variants) -> Purchase:
@@ -169,7 +181,7 @@ def _rule_costs(problem: Problem, rules: str, base: Purchase, variants: Variants
             found = base if deck == deck_of(problem) else purchase(variants.plan(deck), deck.stocks)
         except (NoPlan, InputError) as error:
             yield RuleCost(other, False, None, None, None, None, False, str(error))
-        except TimeoutError:
+        except Unanswered:
             return
         else:
             more, money = found.beyond(base)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from cli.report import Trial
-from cli.variants import Variants, part_of
+from cli.variants import Unanswered, Variants, part_of
 from optimizer.errors import InputError, NoPlan
 from optimizer.money import format_cents
 from optimizer.plan import Plan
@@ -40,7 +40,7 @@ def _try(problem: Problem, plan: Plan, assumption: Assumption, variants: Variant
         return Trial(assumption, True, f"no plan: {error}")
     except InputError as error:
         return Trial(assumption, None, f"not tried: {error}")
-    except TimeoutError:
+    except Unanswered:
         return Trial(assumption, None)
     return _weigh(problem, plan, found, materials, assumption)
 

@@ -9,7 +9,7 @@ from typing import Any
 
 from cli.bill import spare_packs
 from optimizer.engine import Clock
-from optimizer.errors import NoPlan
+from optimizer.errors import Bug, NoPlan, TimeUp
 from optimizer.plan import Plan
 from optimizer.solve import cheapest_plan
 from optimizer.words import Problem, Stock
@@ -18,7 +18,11 @@ from takeoff.collect import take_off
 from takeoff.job import parse_job
 from takeoff.needs import Takeoff
 
-__all__ = ["Purchase", "Variants", "deck_of", "part_of", "purchase", "varied"]
+__all__ = ["Purchase", "Unanswered", "Variants", "deck_of", "part_of", "purchase", "varied"]
+
+
+class Unanswered(Exception):
+    """A variant has no answer: the time was up, or the answer failed its audit."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +115,9 @@ class Variants:
         The job as typed, and its file's name.
     each
         Seconds for one question, at most.
+    faults
+        What went wrong on our side; a variant that fails its audit is never shown, and must not take the
+        plan itself with it.
     """
 
     data: Mapping[str, Any]
@@ -118,7 +125,8 @@ class Variants:
     book: Book
     clock: Clock
     each: float
-    _known: dict[Problem, Plan | NoPlan] = field(default_factory=dict)
+    faults: list[str] = field(default_factory=list)
+    _known: dict[Problem, Plan | NoPlan | Unanswered] = field(default_factory=dict)
 
     def take_off(self, key: str, value: object) -> Takeoff:
         """Take off the job with one key changed."""
@@ -132,20 +140,26 @@ class Variants:
         ------
         NoPlan
             If there is none.
-        TimeoutError
-            If the time is up before there is an answer.
+        Unanswered
+            If the time is up before there is an answer, or the answer failed its audit.
         """
         if problem not in self._known:
-            share = self.clock.share(self.each)
-            if share.left() <= 0:
-                raise TimeoutError
-            try:
-                self._known[problem] = cheapest_plan(problem, share)
-            except NoPlan as error:
-                if share.left() <= 0:
-                    raise TimeoutError from None
-                self._known[problem] = error
+            self._known[problem] = self._answer(problem)
         found = self._known[problem]
-        if isinstance(found, NoPlan):
+        if not isinstance(found, Plan):
             raise found
         return found
+
+    def _answer(self, problem: Problem) -> Plan | NoPlan | Unanswered:
+        share = self.clock.share(self.each)
+        if share.left() <= 0:
+            return Unanswered()
+        try:
+            return cheapest_plan(problem, share)
+        except TimeUp:
+            return Unanswered()
+        except NoPlan as error:
+            return error
+        except Bug as error:
+            self.faults.append(str(error))
+            return Unanswered()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-__all__ = ["Bug", "InputError", "NoPlan", "SeamwiseError"]
+__all__ = ["Bug", "InputError", "NoPlan", "SeamwiseError", "TimeUp"]
 
 
 class SeamwiseError(Exception):
@@ -29,6 +29,10 @@ class InputError(SeamwiseError):
 
 class NoPlan(SeamwiseError):
     """The question is clear but can't be met; the text names the piece or the rule."""
+
+
+class TimeUp(NoPlan):
+    """No plan was found in the time given; that says nothing about whether there is one."""
 
 
 class Bug(SeamwiseError):

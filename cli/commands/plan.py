@@ -20,7 +20,7 @@ from cli.solving import ProgressLine, finish_or_stop
 from cli.study import Study, study_plan
 from cli.variants import Variants
 from optimizer.engine import Clock
-from optimizer.errors import NoPlan
+from optimizer.errors import NoPlan, TimeUp
 from optimizer.plan import Plan
 from optimizer.solve import cheapest_plan
 from optimizer.words import Problem
@@ -67,6 +67,9 @@ def _report(loaded: Loaded, seconds: float) -> Report:
         study, _ = finish_or_stop(lambda: _study(loaded, takeoff, plan, clock), clock)
     finally:
         line.clear()
+    for fault in study.faults:
+        sentence = f"left out of the report for a fault of seamwise, please report it with the job: {fault}"
+        print(f"seamwise: {sentence}", file=sys.stderr)
     return Report(
         takeoff=takeoff,
         book=book,
@@ -87,6 +90,8 @@ def _plan(loaded: Loaded, problem: Problem, clock: Clock) -> Plan:
     """Plan; where the rules allow none, say which rule to relax."""
     try:
         return cheapest_plan(problem, clock)
+    except TimeUp:
+        raise
     except NoPlan as error:
         book = loaded.prices.book
         variants = Variants(loaded.source.data, loaded.source.name, book, clock, clock.left() / 10)

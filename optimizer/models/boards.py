@@ -8,7 +8,7 @@ from itertools import islice
 
 from optimizer.bounds import dual_bound, up_to_step
 from optimizer.engine import Clock, LinearModel, Progress, run_cpsat, run_highs, solve_relaxed
-from optimizer.errors import NoPlan
+from optimizer.errors import NoPlan, TimeUp
 from optimizer.models.board_cuts import Sawn, courses_of, cuts_of
 from optimizer.models.board_exact import build_exact
 from optimizer.models.board_master import Column, Master, Question, build
@@ -69,7 +69,7 @@ def plan_lengths(
     search = _Search(material, question, parts, runs, clock)
     search.run()
     if search.best is None:
-        raise NoPlan(f"no plan for {material} was found in the time given")
+        raise TimeUp(f"no plan for {material} was found in the time given; give it more with --seconds")
     cost, sawn, laid = search.best
     bound = min(search.bound, cost)
     outcome = Outcome(

@@ -13,7 +13,7 @@ from typing import Protocol
 
 from optimizer.cut_trees import Need, cut_sheets
 from optimizer.engine import Clock, LinearModel, Progress, Solved, run_cpsat, run_highs
-from optimizer.errors import NoPlan
+from optimizer.errors import NoPlan, TimeUp
 from optimizer.lengths import format_length
 from optimizer.models.colours import ColourModel, LayOut, build_colours, read_colours
 from optimizer.models.decking import Decking, decking_of
@@ -266,7 +266,7 @@ def _check(stocks: Sequence[Stock], surfaces: Sequence[Surface], parts: Sequence
 def _no_plan(surfaces: Sequence[Surface], decking: Decking, clock: Clock) -> NoPlan:
     """Name the surface and the rule that leave no lay-out."""
     if clock.left() <= 0:
-        return NoPlan("no lay-out was found in the time given; give it more with --seconds")
+        return TimeUp("no lay-out was found in the time given; give it more with --seconds")
     for surface in surfaces:
         rule = surface.rule
         if not decking.stacks[surface.label]:

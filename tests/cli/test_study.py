@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections import Counter
 from dataclasses import replace
 
@@ -12,9 +11,9 @@ from cli import variants
 from cli.relax import advice
 from cli.study import study_plan
 from cli.trials import try_assumptions
-from cli.variants import Variants, deck_of, part_of, varied
+from cli.variants import Unanswered, Variants, deck_of, part_of, varied
 from optimizer.engine import Clock
-from optimizer.errors import InputError, NoPlan
+from optimizer.errors import Bug, InputError, NoPlan, TimeUp
 from optimizer.plan import Bought, Outcome, Plan
 from takeoff.book import Book
 from takeoff.collect import take_off
@@ -117,7 +116,7 @@ def test_area_plus_ten_percent():
 
     assert (area.pieces, area.cost, area.saved_pieces) == (8, 8000, -1)
     assert not area.proved
-    assert area.note.startswith("too few")
+    assert area.note.startswith("Too few")
 
 
 def test_by_hand_is_there():
@@ -210,7 +209,7 @@ def test_time_that_is_up_leaves_things_out():
     """With no time left nothing is planned, nothing is claimed, and every assumption is still listed."""
     study = studied(seconds=1e-9)
 
-    assert [c.against for c in study.comparisons] == ["area plus 10 %"]
+    assert [c.against for c in study.comparisons] == ["the usual lay-out by hand", "area plus 10 %"]
     assert [cost.rules for cost in study.rule_costs if not cost.chosen] == []
     assert study.trials
     assert {trial.changes for trial in study.trials} <= {None, False}
@@ -220,14 +219,43 @@ def test_a_plan_the_time_did_not_allow_is_no_missing_plan(monkeypatch):
     """Running out of time in a variant is not reported as rules that allow no plan."""
 
     def slow(problem, clock):
-        time.sleep(0.02)
-        raise NoPlan("nothing in time")
+        raise TimeUp("nothing in time")
 
     monkeypatch.setattr(variants, "cheapest_plan", slow)
     takeoff = take_off(parse_job(DATA, "job"), BOOK)
 
-    with pytest.raises(TimeoutError):
+    with pytest.raises(Unanswered):
         Variants(DATA, "job", BOOK, Clock(60), 0.01).plan(takeoff.problem(BOOK.stocks()))
+
+
+def test_a_fault_in_a_variant_does_not_take_the_plan_with_it(monkeypatch):
+    """A variant that fails its audit is left out and told of; everything else is still there."""
+
+    def faulty(problem, clock):
+        if problem.surfaces and problem.surfaces[0].label == "half":
+            raise Bug("the plan failed its audit")
+        return by_area(problem, clock)
+
+    monkeypatch.setattr(variants, "cheapest_plan", faulty)
+    study = studied()
+
+    assert study.faults == ("the plan failed its audit",)
+    assert [c.against for c in study.comparisons] == ["the usual lay-out by hand", "area plus 10 %"]
+    assert len(study.rule_costs) == 3
+
+
+def test_a_saving_is_claimed_only_against_what_was_planned_to_the_end(monkeypatch):
+    """Halves that were not planned to the end don't stand beside the plan: they'd flatter it."""
+
+    def hasty(problem, clock):
+        plan = by_area(problem, clock)
+        if problem.surfaces and problem.surfaces[0].label == "half":
+            return replace(plan, outcomes=tuple(replace(o, bound=0, proved=False) for o in plan.outcomes))
+        return plan
+
+    monkeypatch.setattr(variants, "cheapest_plan", hasty)
+
+    assert [c.against for c in studied().comparisons] == ["the usual lay-out by hand", "area plus 10 %"]
 
 
 def test_part_of_keeps_what_is_asked_of_a_material():

@@ -1,0 +1,222 @@
+"""`seamwise plan` as a process of its own, from files to exit code, on small real jobs."""
+
+from __future__ import annotations
+
+import csv
+import json
+import os
+import pty
+import select
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from cli.schema import PlanFile
+
+ROOT = Path(__file__).resolve().parents[2]
+THREE = ("--length", "16ft", "--width", "10ft", "--pitch", "6")
+BARN = ("--length", "120ft", "--width", "80ft", "--pitch", "5")
+
+
+def command(*arguments):
+    return [sys.executable, "-m", "cli.main", *map(str, arguments)]
+
+
+def settings(**more):
+    kept = {k: v for k, v in os.environ.items() if k not in ("NO_COLOR", "FORCE_COLOR", "COLUMNS")}
+    return {**kept, "PYTHONPATH": str(ROOT), **more}
+
+
+def seamwise(*arguments, cwd=ROOT, **environment):
+    """Run the command and give the finished process, its output as text."""
+    return subprocess.run(
+        command(*arguments),
+        cwd=cwd,
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        timeout=300,
+        env=settings(**environment),
+    )
+
+
+@pytest.fixture(scope="module")
+def starter(tmp_path_factory):
+    """Give a directory that holds the starter job and its price book."""
+    folder = tmp_path_factory.mktemp("starter")
+    assert seamwise("new", folder / "house.toml").returncode == 0
+    return folder
+
+
+def test_three_numbers_are_enough():
+    """Length, width and pitch alone give a whole report: 80 columns, no colour, nothing on stderr."""
+    done = seamwise("plan", *THREE)
+
+    assert (done.returncode, done.stderr) == (0, "")
+    for part in ("BUY", "CUT", "LAY", "KEEP", "CHECK"):
+        assert f"\n{part} " in done.stdout
+    assert "ot priced" in done.stdout
+    assert "\x1b" not in done.stdout
+    assert max(map(len, done.stdout.splitlines())) <= 80
+
+
+def test_json_is_all_there_is_on_standard_output():
+    """--json prints a plan under the schema and not a word more; unpriced money is null."""
+    done = seamwise("plan", *THREE, "--json")
+    plan = PlanFile.model_validate_json(done.stdout)
+
+    assert (done.returncode, done.stderr) == (0, "")
+    assert (plan.total, plan.bound, plan.priced, plan.proved) == (None, None, False, True)
+    assert all(line.unit_price is None for line in plan.buy)
+
+
+def test_the_starter_job_plans_as_it_is(starter):
+    """What `new` writes is planned, priced, and says that its prices are invented."""
+    done = seamwise("plan", starter / "house.toml")
+
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "invented" in done.stdout
+    assert "ot priced" not in done.stdout
+
+
+def test_out_writes_three_files_that_agree(starter, tmp_path):
+    """plan.json, buy.csv and cut.csv are written into a new directory and tell the same plan."""
+    done = seamwise("plan", starter / "house.toml", "--json", "--out", tmp_path / "deep" / "out")
+    folder = tmp_path / "deep" / "out"
+
+    assert done.returncode == 0, done.stderr
+    assert sorted(path.name for path in folder.iterdir()) == ["buy.csv", "cut.csv", "plan.json"]
+    assert (folder / "plan.json").read_text() == done.stdout
+    plan = PlanFile.model_validate_json(done.stdout)
+    with (folder / "buy.csv").open(newline="") as file:
+        buy = list(csv.DictReader(file))
+    assert [row["item"] for row in buy[: len(plan.buy)]] == [line.stock for line in plan.buy]
+    with (folder / "cut.csv").open(newline="") as file:
+        pieces = [row["piece"] for row in csv.DictReader(file)]
+    assert pieces == [piece.label for cut in plan.cut for piece in cut.pieces]
+
+
+def test_the_same_job_gives_the_same_file(starter):
+    """Two runs write the same bytes, from the plan down to the last offcut."""
+    first, second = (json.loads(seamwise("plan", starter / "house.toml", "--json").stdout) for _ in range(2))
+
+    # What is studied beside the plan has a time limit of its own, and may be left out on a busy machine.
+    for beside in ("assumed", "savings", "rules"):
+        del first[beside], second[beside]
+    assert first == second
+
+
+@pytest.mark.parametrize("target", ["house.toml", "house.toml/deeper"])
+def test_out_that_is_no_directory(starter, target):
+    """A file in the place of the directory is one sentence and exit code 2, and nothing is printed."""
+    done = seamwise("plan", *THREE, "--out", starter / target)
+
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr.count("\n") == 1
+
+
+def test_a_part_that_no_stock_holds(tmp_path):
+    """A part that outgrows every stock is named, with how much it outgrows the largest, and exit code 3."""
+    (tmp_path / "job.toml").write_text(
+        'length = "16 ft"\nwidth = "10 ft"\npitch = 6\n'
+        '[[part]]\nname = "long shelf"\nmaterial = "1x8"\nlength = "21 ft"\n'
+    )
+    done = seamwise("plan", "job.toml", cwd=tmp_path)
+
+    assert (done.returncode, done.stdout) == (3, "")
+    assert "long shelf" in done.stderr
+    assert "12 in" in done.stderr
+    assert done.stderr.count("\n") == 1
+
+
+def test_rules_that_allow_no_plan(tmp_path):
+    """Rules that leave no lay-out are exit code 3, with the rule to relax and what the deck then takes."""
+    (tmp_path / "job.toml").write_text('length = "16 ft"\nwidth = "10 ft"\npitch = 6\nrule.supports = 7\n')
+    done = seamwise("plan", "job.toml", cwd=tmp_path)
+
+    assert (done.returncode, done.stdout) == (3, "")
+    assert "with rule.supports = 2 in the job the deck takes" in done.stderr
+    assert done.stderr.count("\n") == 1
+
+
+def test_a_reader_that_leaves_ends_in_silence():
+    """A pipe that is closed early is no error message."""
+    process = subprocess.Popen(
+        command("plan", *THREE), cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=settings()
+    )
+    process.stdout.close()
+    with process.stderr:
+        assert process.stderr.read() == b""
+    assert process.wait(timeout=300) == 141
+
+
+def test_ctrl_c_shows_the_best_plan_so_far():
+    """An interrupt while solving ends the search: the plan so far is printed with its gap, exit code 0."""
+    process = subprocess.Popen(
+        command("plan", *BARN, "--seconds", "200"),
+        cwd=ROOT,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        env=settings(),
+    )
+    time.sleep(6)
+    began = time.monotonic()
+    process.send_signal(signal.SIGINT)
+    printed, complained = process.communicate(timeout=300)
+
+    assert (process.returncode, complained) == (0, "")
+    assert "BUY" in printed
+    assert time.monotonic() - began < 100
+
+
+def on_a_terminal(*arguments, **environment):
+    """Run the command with both streams on a terminal of their own; give what each showed."""
+    masters, slaves = zip(pty.openpty(), pty.openpty(), strict=True)
+    process = subprocess.Popen(
+        command(*arguments),
+        cwd=ROOT,
+        stdin=subprocess.DEVNULL,
+        stdout=slaves[0],
+        stderr=slaves[1],
+        env=settings(TERM="xterm", COLUMNS="80", **environment),
+    )
+    for slave in slaves:
+        os.close(slave)
+    shown = dict.fromkeys(masters, b"")
+    live = set(masters)
+    while live:
+        for master in select.select(list(live), [], [])[0]:
+            try:
+                chunk = os.read(master, 65536)
+            except OSError:  # what Linux says when the other side has closed
+                chunk = b""
+            shown[master] += chunk
+            if not chunk:
+                live.remove(master)
+                os.close(master)
+    assert process.wait(timeout=300) == 0
+    return [shown[master].decode() for master in masters]
+
+
+def test_a_terminal_gets_a_progress_line_and_colour():
+    """On a terminal a progress line comes and goes on standard error; the report is set off in bold."""
+    report, progress = on_a_terminal("plan", *THREE)
+
+    assert "\x1b[" in report
+    assert "planning osb-7/16, best" in progress
+    assert progress.endswith("\r")
+    assert "\n" not in progress
+
+
+def test_no_color_is_obeyed():
+    """NO_COLOR leaves no colour in the report, terminal or not."""
+    report, _ = on_a_terminal("plan", *THREE, NO_COLOR="1")
+
+    for colour in range(30, 38):
+        assert f"\x1b[{colour}m" not in report
+        assert f";{colour}m" not in report
