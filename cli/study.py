@@ -56,12 +56,15 @@ def study_plan(
     """
     problem = takeoff.problem(book.stocks())
     budget = clock.share(max(LEAST_SECONDS, clock.spent() / 2))
-    variants = Variants(data, name, book, budget, budget.left() / 3)
+    variants = Variants(data, name, book, budget, budget.left() / 4)
     base = _own_deck(problem, plan, variants) if problem.surfaces else None
     return Study(
         comparisons=() if base is None else tuple(_comparisons(deck_of(problem), base, variants)),
         rule_costs=() if base is None else tuple(_rule_costs(problem, rules, base, variants)),
-        trials=try_assumptions(problem, plan, takeoff.assumptions, variants),
+        # Many small questions: one that is hard must not take the others' time.
+        trials=try_assumptions(
+            problem, plan, takeoff.assumptions, variants.each_within(variants.each * 2 / 3)
+        ),
         faults=tuple(dict.fromkeys(variants.faults)),
     )
 
@@ -182,7 +185,7 @@ def _rule_costs(problem: Problem, rules: str, base: Purchase, variants: Variants
         except (NoPlan, InputError) as error:
             yield RuleCost(other, False, None, None, None, None, False, str(error))
         except Unanswered:
-            return
+            continue
         else:
             more, money = found.beyond(base)
             yield RuleCost(other, False, found.pieces, found.cost, more, money, found.proved)

@@ -41,7 +41,7 @@ def _try(problem: Problem, plan: Plan, assumption: Assumption, variants: Variant
     except InputError as error:
         return Trial(assumption, None, f"not tried: {error}")
     except Unanswered:
-        return Trial(assumption, None)
+        return Trial(assumption, None, "not tried for want of time")
     return _weigh(problem, plan, found, materials, assumption)
 
 

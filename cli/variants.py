@@ -118,6 +118,8 @@ class Variants:
     faults
         What went wrong on our side; a variant that fails its audit is never shown, and must not take the
         plan itself with it.
+    known
+        Every question asked so far, with its answer.
     """
 
     data: Mapping[str, Any]
@@ -126,7 +128,7 @@ class Variants:
     clock: Clock
     each: float
     faults: list[str] = field(default_factory=list)
-    _known: dict[Problem, Plan | NoPlan | Unanswered] = field(default_factory=dict)
+    known: dict[Problem, Plan | NoPlan | Unanswered] = field(default_factory=dict)
 
     def take_off(self, key: str, value: object) -> Takeoff:
         """Take off the job with one key changed."""
@@ -143,12 +145,16 @@ class Variants:
         Unanswered
             If the time is up before there is an answer, or the answer failed its audit.
         """
-        if problem not in self._known:
-            self._known[problem] = self._answer(problem)
-        found = self._known[problem]
+        if problem not in self.known:
+            self.known[problem] = self._answer(problem)
+        found = self.known[problem]
         if not isinstance(found, Plan):
             raise found
         return found
+
+    def each_within(self, seconds: float) -> Variants:
+        """Give the same variants, with what is known of them, and less time for one question."""
+        return replace(self, each=seconds)
 
     def _answer(self, problem: Problem) -> Plan | NoPlan | Unanswered:
         share = self.clock.share(self.each)

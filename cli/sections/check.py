@@ -51,6 +51,8 @@ def _assumed(trials: tuple[Trial, ...], paper: Paper) -> None:
         told = trial.assumption.message
         if trial.changes:
             told = f"{told.rstrip('.')}. With {trial.assumption.alternative}: {trial.effect}"
+        elif trial.changes is None and trial.effect:
+            told = f"{told.rstrip('.')} (with {trial.assumption.alternative}: {trial.effect})"
         paper.point("*" if trial.changes else "-", f"{told}  [{trial.assumption.key}]")
 
 
