@@ -15,18 +15,22 @@ from optimizer.cut_trees import Need, cut_sheets
 from optimizer.engine import Clock, LinearModel, Progress, Solved, run_cpsat, run_highs
 from optimizer.errors import NoPlan, TimeUp
 from optimizer.lengths import format_length
+from optimizer.models.chains import build_chains, chain_columns
 from optimizer.models.colours import ColourModel, LayOut, build_colours, read_colours
 from optimizer.models.decking import Decking, decking_of
 from optimizer.models.joint import JointModel, build_joint, read_joint
 from optimizer.models.pairs import PairModel, build_pairs, read_stacks
 from optimizer.models.polish import Polished, polish
 from optimizer.models.stacks import Stack
-from optimizer.plan import Course, LaidPiece, MaterialPlan, Outcome
+from optimizer.plan import Course, Cut, LaidPiece, MaterialPlan, Outcome
 from optimizer.witness import NAME as OWN_BRANCHING
 from optimizer.witness import shows_at_least
 from optimizer.words import Part, Saw, Stock, Surface
 
 __all__ = ["plan_surfaces"]
+
+MOST_CHAINED = 60_000
+"""Chains of more columns than this are not built."""
 
 Built = ColourModel | JointModel
 
@@ -48,6 +52,14 @@ class _Best:
         if self.cost is None or solved.cost < self.cost:
             self.cost, self.decking, self.built = solved.cost, decking, built
             self.values = solved.values
+
+    def lift(self, solved: Solved) -> bool:
+        """Take a bound that was sought below the cost; tell whether it closes the gap."""
+        if solved.infeasible and self.cost is not None:
+            self.bound = self.cost
+        elif solved.bound is not None:
+            self.bound = max(self.bound, solved.bound if self.cost is None else min(solved.bound, self.cost))
+        return not self.open
 
     @property
     def open(self) -> bool:
@@ -122,6 +134,12 @@ def _search(material: str, decking: _Questioner, clock: Clock) -> _Best:
         if not best.open:
             break
     closed_by = pairs.linear
+    if best.open and chain_columns(loosest) <= MOST_CHAINED:
+        chains = build_chains(loosest)
+        chained = run_highs(chains, clock.share(clock.left() * 0.5), below=best.cost)
+        if best.lift(chained):
+            closed_by = chains
+        clock.tell(Progress(material, best.cost, best.bound))
     if best.open:
         closed_by = _close(material, loosest, best, clock) or closed_by
     if best.cost is not None and not best.open:
@@ -146,12 +164,8 @@ def _close(material: str, decking: Decking, best: _Best, clock: Clock) -> Linear
     joint = build_joint(decking)
     while best.open and clock.left() > 0:
         solved = run_highs(joint.linear, clock, below=best.cost, target=best.bound)
-        if solved.infeasible:
-            if best.cost is not None:
-                best.bound = best.cost
+        if best.lift(solved):
             return joint.linear
-        if solved.bound is not None:
-            best.bound = max(best.bound, min(solved.bound, best.cost or solved.bound))
         if solved.values is None:
             break
         best.take(decking, joint, solved)
@@ -191,17 +205,29 @@ def _written(material: str, decking: Decking, best: _Best, polished: Polished, c
     ways = built.cuts.ways
     cuts = cut_sheets(decking.cutting, lambda way: values[ways[way]] if way in ways else 0, needs)
     blocked = sum(stack.blocked * decking.blocking[label] for label, (stack, _) in laid.items())
+    cost = _spent(decking, cuts)
     outcome = Outcome(
         material,
-        best.cost - blocked,
+        cost,
         best.bound - blocked,
-        best.bound == best.cost and len(best.witnesses) > 1,
+        best.bound - blocked == cost and len(best.witnesses) > 1,
         _family(decking, blocked > 0),
         best.witnesses,
         clock.spent(),
         polished.levels,
     )
     return MaterialPlan(tuple(cuts), courses, outcome)
+
+
+def _spent(decking: Decking, cuts: Sequence[Cut]) -> int:
+    """Price what the cuts take: values found in a hurry may buy sheets of which nothing is needed."""
+    used: dict[tuple[str, bool], int] = {}
+    for cut in cuts:
+        used[cut.stock, cut.from_rack] = used.get((cut.stock, cut.from_rack), 0) + cut.repeat
+    return sum(
+        -(-used.get((stock.key, stock.from_rack), 0) // stock.pack) * cost
+        for stock, cost in zip(decking.cutting.stocks, decking.costs, strict=True)
+    )
 
 
 def _family(decking: Decking, blocked: bool) -> str:
