@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
+from typing import Any
 
+from optimizer.columns import Bars
 from optimizer.engine import LinearModel
 
-__all__ = ["dual_bound", "up_to_step"]
+__all__ = ["SafeDuals", "dual_bound", "safe_duals", "up_to_step"]
 
 _GRAIN = 1 << 40
 
@@ -53,3 +56,64 @@ def dual_bound(model: LinearModel, duals: Sequence[float]) -> Fraction | None:
 def up_to_step(bound: Fraction, step: int) -> int:
     """Round a bound up to the next cost there can be: a multiple of `step`."""
     return -(-bound // step) * step
+
+
+@dataclass(frozen=True)
+class SafeDuals:
+    """
+    Whole-number prices of pieces and bars under which no pattern gains, so that they bound the cost.
+
+    Parameters
+    ----------
+    scale
+        All else is in this fraction of a cost unit.
+    gains
+        What a piece is worth.
+    prices
+        What a bar costs: its own cost and, where it is limited, the rent for its scarcity.
+    bound
+        Lower bound on the cost of every solution over the patterns they were checked against.
+    """
+
+    scale: int
+    gains: tuple[int, ...]
+    prices: tuple[int, ...]
+    bound: int
+
+
+def safe_duals(bars: Bars, duals: Any, open_: Any) -> SafeDuals:
+    """
+    Make float duals safe: round them down, price all patterns in integers, shrink them until none gains.
+
+    Parameters
+    ----------
+    duals
+        Of the rows of a `PatternLp`.
+    open_
+        Which pieces may begin where (see `board_kernels`); an empty array leaves all patterns in.
+    """
+    import numpy as np
+
+    from optimizer.models.board_kernels import best_paths
+
+    sizes, most, rooms = bars.arrays
+    scale = max(1, (1 << 44) // max(1, *bars.costs))
+    gains = [max(0, int(y * scale)) for y in duals[: len(sizes)]]
+    limited = [k for k, limit in enumerate(bars.limits) if limit is not None]
+    rents = [0] * len(rooms)
+    for k, y in zip(limited, duals[len(sizes) :], strict=True):
+        rents[k] = max(0, -int(y * scale) + 1) if y < 0 else 0
+    _, best, _ = best_paths(np.array(gains), sizes, most, rooms, open_)
+    tops = [max(0, int(top)) for top in best.max(axis=0)]
+    shrink = Fraction(1)
+    for k, cost in enumerate(bars.costs):
+        if not cost and bars.limits[k] is not None:
+            rents[k] = max(rents[k], tops[k])
+        price = cost * scale + rents[k]
+        if tops[k] > price:
+            shrink = min(shrink, Fraction(price, tops[k]))
+    gains = [g * shrink.numerator // shrink.denominator for g in gains]
+    prices = tuple(cost * scale + rent for cost, rent in zip(bars.costs, rents, strict=True))
+    bound = sum(g * d for g, d in zip(gains, bars.demands, strict=True))
+    bound -= sum(rents[k] * (bars.limits[k] or 0) for k in limited)
+    return SafeDuals(scale, tuple(gains), prices, bound)

@@ -173,6 +173,7 @@ class _Search:
     def run(self) -> None:
         columns = _columns(self.question)
         if columns is None:
+            self._in_bulk()
             return
         self._by_patterns(columns)
         if self.best is None or self.bound < self.best[0]:
@@ -180,6 +181,14 @@ class _Search:
                 self._plan(build(self.question, columns, False, waste))
         if self.best is not None and self.bound < self.best[0]:
             self._bar_by_bar(self.best[0])
+
+    def _in_bulk(self) -> None:
+        """Generate columns where there are too many to list."""
+        from optimizer.models.board_bulk import bulk
+
+        layout, self.bound, witnesses = bulk(self.question, self.clock)
+        self.witnesses = list(witnesses)
+        self._offer(layout)
 
     def _offer(self, layout: Layout | None) -> bool:
         """Take a plan if it costs no more than the best; tell whether there was one."""

@@ -1,0 +1,251 @@
+"""
+The column generation loop: patterns of single bars, priced by a knapsack, until no better one exists.
+
+Works on arrays; the duals it ends with are floats, made safe by `optimizer.bounds`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from math import ceil, gcd, inf
+from typing import Any
+
+from optimizer.engine import Clock
+from optimizer.growing import GrowingLp
+
+__all__ = ["Bars", "Pattern", "PatternLp"]
+
+COLUMNS_A_ROUND = 15
+SMOOTHING = 0.6
+TOLERANCE = 1e-7
+DEAR = 1e3
+
+
+@dataclass(frozen=True)
+class Bars:
+    """
+    A cutting question without kerf: pieces in falling size, bars in any order.
+
+    Parameters
+    ----------
+    sizes, demands
+        Of the pieces; all sizes differ.
+    rooms, limits, costs
+        Of the bars; a limit of None is none.
+    """
+
+    sizes: tuple[int, ...]
+    demands: tuple[int, ...]
+    rooms: tuple[int, ...]
+    limits: tuple[int | None, ...]
+    costs: tuple[int, ...]
+
+    @cached_property
+    def arrays(self) -> tuple[Any, Any, Any]:
+        """Sizes, the most pieces of each in one bar, and rooms as NumPy arrays."""
+        import numpy as np
+
+        longest = max(self.rooms)
+        most = [min(d, longest // s) for s, d in zip(self.sizes, self.demands, strict=True)]
+        return np.array(self.sizes), np.array(most), np.array(self.rooms)
+
+    @cached_property
+    def step(self) -> int:
+        """A number that divides every possible cost."""
+        return gcd(*self.costs) or 1
+
+    def up(self, bound: float) -> int:
+        """Round a float bound up to a cost there can be, forgiving the LP's tolerance."""
+        return ceil(bound / self.step - 1e-6) * self.step
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """A way to cut one bar: its kind, and the pieces as pairs of place and number."""
+
+    bar: int
+    counts: tuple[tuple[int, int], ...]
+
+
+@dataclass
+class PatternLp:
+    """
+    The covering LP over the patterns found so far, and the pricing that finds more.
+
+    Rows are the pieces, then one for every limited bar. Columns are first the makeshifts: a dear one for
+    every piece, so that there always is a solution, and swaps that let a piece serve as the next shorter
+    one (they steady the duals and are shut before the LP's last rounds); then the patterns.
+    """
+
+    bars: Bars
+    patterns: list[Pattern] = field(default_factory=list)
+    known: dict[Pattern, int] = field(default_factory=dict)
+    open: Any = None
+    bound: float = -inf
+    rounds: int = 0
+
+    def __post_init__(self) -> None:
+        import numpy as np
+
+        bars = self.bars
+        self.limited = [k for k, limit in enumerate(bars.limits) if limit is not None]
+        self.row_of = {k: len(bars.sizes) + n for n, k in enumerate(self.limited)}
+        limits = [float(bars.limits[k] or 0) for k in self.limited]
+        pieces = len(bars.sizes)
+        self.lp = GrowingLp(
+            [*map(float, bars.demands), *([-inf] * len(limits))], [*([inf] * pieces), *limits]
+        )
+        dear = DEAR * max(bars.costs)
+        self.lp.add([dear] * pieces, range(pieces), range(pieces), [1.0] * pieces)
+        swaps = range(pieces - 1)
+        self.lp.add(
+            [0.0] * len(swaps),
+            [2 * s for s in swaps],
+            [row for s in swaps for row in (s, s + 1)],
+            [-1.0, 1.0] * len(swaps),
+        )
+        self.swaps = range(pieces, self.lp.columns)
+        self.first = self.lp.columns
+        self.closed = np.zeros((0, 0), dtype=np.bool_)
+        self._steady: Any = None
+        self._steady_bound = -inf
+
+    # -- the columns
+
+    def add(self, patterns: Iterable[Pattern]) -> int:
+        """Add patterns that are not known yet; tell how many."""
+        new = [p for p in dict.fromkeys(patterns) if p not in self.known]
+        starts: list[int] = []
+        rows: list[int] = []
+        entries: list[float] = []
+        for pattern in new:
+            self.known[pattern] = len(self.patterns)
+            self.patterns.append(pattern)
+            starts.append(len(rows))
+            for place, count in pattern.counts:
+                rows.append(place)
+                entries.append(float(count))
+            if pattern.bar in self.row_of:
+                rows.append(self.row_of[pattern.bar])
+                entries.append(1.0)
+        if new:
+            self.lp.add([self.bars.costs[p.bar] for p in new], starts, rows, entries)
+        return len(new)
+
+    def allow_swaps(self, allowed: bool) -> None:
+        """Open or shut the swaps."""
+        self.lp.bound_columns(self.swaps, [inf if allowed else 0.0] * len(self.swaps))
+
+    def ask(self, demands: Sequence[float], limits: Sequence[float]) -> None:
+        """Ask for other demands than the question's, as a dive does; `limits` are those of limited bars."""
+        pieces = len(self.bars.sizes)
+        self.lp.bound_rows(range(pieces), demands, [inf] * pieces)
+        self.lp.bound_rows(list(self.row_of.values()), [-inf] * len(limits), limits)
+
+    def use(self) -> list[tuple[Pattern, float]]:
+        """Give the patterns that the LP's last solution uses, and how often."""
+        values = self.lp.values[self.first :]
+        return [(self.patterns[n], float(values[n])) for n in (values > TOLERANCE).nonzero()[0]]
+
+    @property
+    def makeshift(self) -> float:
+        """How much of the demand the LP's last solution left to makeshifts."""
+        return float(self.lp.values[: len(self.bars.sizes)].sum())
+
+    # -- the loop
+
+    def generate(
+        self, clock: Clock, most: Any = None, rounds: int = 100_000, goal: float = inf, steady: bool = False
+    ) -> bool:
+        """
+        Add patterns until none betters the LP.
+
+        Parameters
+        ----------
+        most
+            The most pieces of each in one bar; the question's own where None.
+        rounds
+            Where to stop at the latest.
+        goal
+            A bound that, once reached, is enough.
+        steady
+            Price at duals between the LP's and those of the best bound so far, which saves rounds.
+
+        Returns
+        -------
+        bool
+            False if the clock ran out.
+        """
+        self._steady, self._steady_bound = None, -inf
+        for _ in range(rounds):
+            if not self.lp.solve(clock):
+                return False
+            self.rounds += 1
+            duals = self.lp.duals
+            mixed = duals
+            if steady and self._steady is not None:
+                mixed = SMOOTHING * self._steady + (1 - SMOOTHING) * duals
+            found = self._price(mixed, duals, most)
+            if not found and mixed is not duals:
+                found = self._price(duals, duals, most)
+            if not self.add(found) or self._steady_bound >= min(goal, self.lp.value - 1e-9):
+                return True
+        return True
+
+    def _price(self, duals: Any, true: Any, most: Any) -> list[Pattern]:
+        """List patterns that the true duals find better than the LP's, best first."""
+        import numpy as np
+
+        from optimizer.models.board_kernels import best_paths, trace
+
+        bars = self.bars
+        sizes, own, rooms = bars.arrays
+        pieces = len(sizes)
+        gains = np.maximum(duals[:pieces], 0.0)
+        mask = self.closed if self.open is None else self.open
+        taken, best, ends = best_paths(gains, sizes, own if most is None else most, rooms, mask)
+        if duals is not true or most is None:
+            self._lagrange(duals, gains, best.max(axis=0))
+        prices = np.array(bars.costs, dtype=float)
+        for k, row in self.row_of.items():
+            prices[k] -= duals[row]
+        excess = best - prices
+        kinds = excess.argmax(axis=1)
+        tops = excess.max(axis=1)
+        found = []
+        true_prices = np.array(bars.costs, dtype=float)
+        for k, row in self.row_of.items():
+            true_prices[k] -= true[row]
+        for layer in np.argsort(-tops, kind="stable")[: 2 * COLUMNS_A_ROUND]:
+            k = int(kinds[layer])
+            if best[layer, k] <= 0:
+                continue
+            counts = trace(taken, sizes, layer, ends[layer, k])
+            if counts @ true[:pieces] > true_prices[k] + TOLERANCE:
+                places = counts.nonzero()[0]
+                found.append(Pattern(k, tuple((int(p), int(counts[p])) for p in places)))
+            if len(found) == COLUMNS_A_ROUND:
+                break
+        return found
+
+    def _lagrange(self, duals: Any, gains: Any, tops: Any) -> None:
+        """Keep the duals of the best bound that pricing has shown."""
+        import numpy as np
+
+        bars = self.bars
+        worst, total = 1.0, float(gains @ np.array(bars.demands))
+        for k, cost in enumerate(bars.costs):
+            row = self.row_of.get(k)
+            paid = 0.0 if row is None else max(0.0, -float(duals[row]))
+            if row is not None:
+                if cost == 0:
+                    paid = max(paid, float(tops[k]))
+                total -= paid * (bars.limits[k] or 0)
+            if cost:
+                worst = max(worst, (float(tops[k]) - paid) / cost)
+        bound = total / worst if total > 0 else total
+        if bound > self._steady_bound:
+            self._steady, self._steady_bound = duals.copy(), bound
+            self.bound = max(self.bound, bound)

@@ -1,0 +1,276 @@
+"""
+Model 3, the proof: search every pattern that a cheaper plan could still use.
+
+A plan that costs at most a target uses only patterns whose reduced cost is at most target less bound. The
+pieces' places in such patterns are found on the graph of (piece, position); other duals of the same bound
+rule out more. When few patterns are left they are listed and a solver searches them to the end; when none
+is left that is the proof.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any
+
+from optimizer.bounds import SafeDuals, safe_duals
+from optimizer.columns import Bars, Pattern, PatternLp
+from optimizer.engine import SEED, Clock, LinearModel, run_cpsat, run_highs
+
+__all__ = ["Verdict", "close", "covering"]
+
+MOST_LISTED = 20_000
+MOST_TRIES = 30_000_000
+MOST_ARCS = 120_000
+NOISE = 1e-3
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """A cheaper plan if one was found, and a bound with who vouches for it (0 if there is none)."""
+
+    patterns: tuple[Pattern, ...] | None = None
+    bound: int = 0
+    witnesses: tuple[str, ...] = ()
+
+
+def close(lp: PatternLp, target: int, bound: int, clock: Clock, second: bool = False) -> Verdict:
+    """
+    Find a plan that costs at most `target`, or show that there is none.
+
+    Parameters
+    ----------
+    lp
+        The pattern LP at its optimum.
+    bound
+        What is already known; the target is lowered towards it while too many patterns remain.
+    second
+        Let CP-SAT vouch for what HiGHS shows by search.
+    """
+    graph = _Graph(lp, clock, second)
+    try:
+        return graph.run(target, bound)
+    finally:
+        graph.reopen()
+
+
+def covering(bars: Bars, patterns: Sequence[Pattern]) -> tuple[LinearModel, list[int]]:
+    """Build the covering model over given patterns; give the patterns' columns too."""
+    model = LinearModel()
+    largest = max(bars.demands)
+    columns = [model.column(bars.costs[p.bar], largest) for p in patterns]
+    rows: list[list[tuple[int, int]]] = [[] for _ in bars.sizes]
+    uses: list[list[tuple[int, int]]] = [[] for _ in bars.rooms]
+    for pattern, column in zip(patterns, columns, strict=True):
+        for place, count in pattern.counts:
+            rows[place].append((column, count))
+        uses[pattern.bar].append((column, 1))
+    for terms, demand in zip(rows, bars.demands, strict=True):
+        model.row(terms, lower=demand)
+    for terms, limit in zip(uses, bars.limits, strict=True):
+        if limit is not None and terms:
+            model.row(terms, upper=limit)
+    return model, columns
+
+
+class _Graph:
+    """Which pieces may still begin where in a bar of a plan that meets the target."""
+
+    def __init__(self, lp: PatternLp, clock: Clock, second: bool) -> None:
+        import numpy as np
+
+        self.lp, self.bars, self.clock, self.second = lp, lp.bars, clock, second
+        self.random = np.random.default_rng(SEED)
+        self.open = lp.closed
+        self.shut: list[int] = []
+
+    def reopen(self) -> None:
+        """Leave the LP as it was found."""
+        from math import inf
+
+        self.lp.open = None
+        if self.shut:
+            self.lp.lp.bound_columns([self.lp.first + n for n in self.shut], [inf] * len(self.shut))
+        bars = self.bars
+        self.lp.ask(bars.demands, [bars.limits[k] or 0 for k in self.lp.limited])
+
+    def run(self, target: int, bound: int) -> Verdict:
+        duals = self.lp.lp.duals
+        arcs, stalled = 1 << 60, 0
+        number = 0
+        while self.clock.left() > 0:
+            safe = safe_duals(self.bars, duals, self.open)
+            if safe.bound > target * safe.scale:
+                return Verdict(None, target + self.bars.step, ("pattern LP duals checked in integers",))
+            behind, floor = self._narrow(safe, target)
+            now = int(self.open.sum())
+            listed = self._listed(safe, behind, floor)
+            if listed is not None:
+                return self._search(listed, target)
+            stalled = stalled + 1 if now > 0.97 * arcs else 0
+            arcs = min(arcs, now)
+            if stalled >= 4 and target > bound:
+                target = bound + (target - bound) // (2 * self.bars.step) * self.bars.step
+                stalled = 0
+            elif stalled >= 6:
+                return self._flow(target) if arcs <= MOST_ARCS else Verdict()
+            number += 1
+            other = self._other_duals(number)
+            if other is None:
+                return Verdict()
+            duals = other
+        return Verdict()
+
+    def _narrow(self, safe: SafeDuals, target: int) -> tuple[Any, int]:
+        """Close whatever no bar of a plan within the target can hold."""
+        import numpy as np
+
+        from optimizer.models.board_kernels import still_open, values_behind
+
+        sizes, most, rooms = self.bars.arrays
+        gains = np.array(safe.gains, dtype=np.int64)
+        prices = np.full(int(rooms.max()) + 1, np.iinfo(np.int64).max // 4)
+        for room, price in zip(self.bars.rooms, safe.prices, strict=True):
+            prices[: room + 1] = np.minimum(prices[: room + 1], price)
+        floor = safe.bound - target * safe.scale
+        behind = values_behind(gains, sizes, most, prices, self.open)
+        self.open = still_open(gains, sizes, most, behind, self.open, floor)
+        return behind, floor
+
+    def _listed(self, safe: SafeDuals, behind: Any, floor: int) -> list[Pattern] | None:
+        """List the patterns that are left, fullest only; None if they are too many."""
+        import numpy as np
+
+        from optimizer.models.board_kernels import list_patterns
+
+        sizes, most, _ = self.bars.arrays
+        gains = np.array(safe.gains, dtype=np.int64)
+        counts, ends, complete = list_patterns(
+            gains, sizes, most, behind, self.open, floor, MOST_LISTED, MOST_TRIES
+        )
+        if not complete:
+            return None
+        worth = counts.astype(np.int64) @ gains
+        largest = np.iinfo(np.int64).max
+        spare = np.where(counts < most, sizes, largest).min(axis=1) if len(counts) else ends
+        found = []
+        for kind, (room, price) in enumerate(zip(self.bars.rooms, safe.prices, strict=True)):
+            good = (ends > 0) & (ends <= room) & (room - ends < spare) & (worth - price >= floor)
+            for row in np.flatnonzero(good):
+                places = counts[row].nonzero()[0]
+                found.append(Pattern(kind, tuple((int(p), int(counts[row, p])) for p in places)))
+        return found
+
+    def _search(self, listed: list[Pattern], target: int) -> Verdict:
+        """Search listed patterns to the end."""
+        model, columns = covering(self.bars, listed)
+        solved = run_highs(model, self.clock, below=target + 1)
+        if solved.values is None and not solved.infeasible:
+            return Verdict()
+        chosen = None
+        if solved.values is not None:
+            chosen = tuple(p for p, c in zip(listed, columns, strict=True) for _ in range(solved.values[c]))
+        cost = solved.cost if solved.cost is not None else target + self.bars.step
+        if not (solved.infeasible or solved.optimal):
+            return Verdict(chosen)
+        witnesses = ["HiGHS over every pattern within the gap"]
+        if self.second and run_cpsat(model, self.clock.share(self.clock.left() / 2), below=cost).infeasible:
+            witnesses.append("CP-SAT over every pattern within the gap")
+        return Verdict(chosen, cost, tuple(witnesses))
+
+    def _other_duals(self, number: int) -> Any | None:
+        """Solve the LP over what is left, with slightly other demands two times in three."""
+        import numpy as np
+
+        bars, lp = self.bars, self.lp
+        lp.open = self.open
+        shut = [n for n, pattern in enumerate(lp.patterns) if not self._fits(pattern)]
+        lp.lp.bound_columns([lp.first + n for n in shut], [0.0] * len(shut))
+        self.shut = shut
+        demands = np.array(bars.demands, dtype=float)
+        if number % 3:
+            demands *= 1 + NOISE * self.random.uniform(-1, 1, len(demands))
+        lp.ask(demands.tolist(), [bars.limits[k] or 0 for k in lp.limited])
+        return lp.lp.duals if lp.generate(self.clock) else None
+
+    def _fits(self, pattern: Pattern) -> bool:
+        at = 0
+        for place, count in pattern.counts:
+            for _ in range(count):
+                if not self.open[place, at]:
+                    return False
+                at += self.bars.sizes[place]
+        return True
+
+    def _flow(self, target: int) -> Verdict:
+        """Search the graph itself: a flow of bars through positions."""
+        bars = self.bars
+        model = LinearModel()
+        most = sum(bars.demands)
+        enter: dict[int, list[tuple[int, int]]] = {}
+        made: list[list[tuple[int, int]]] = [[] for _ in bars.sizes]
+        steps: list[tuple[int, int, int]] = []
+        for place, size in enumerate(bars.sizes):
+            for at in self.open[place].nonzero()[0].tolist():
+                column = model.column(upper=bars.demands[place])
+                enter.setdefault(at + size, []).append((column, 1))
+                enter.setdefault(at, []).append((column, -1))
+                made[place].append((column, 1))
+                steps.append((place, at, column))
+        bought = []
+        for kind, room in enumerate(bars.rooms):
+            limit = bars.limits[kind]
+            column = model.column(bars.costs[kind], most if limit is None else limit)
+            bought.append(column)
+            enter.setdefault(0, []).append((column, 1))
+            # A bar ends at the last position within its length; waste leads there.
+            enter.setdefault(room, []).append((column, -1))
+        positions = sorted(enter)
+        for left, right in pairwise(positions):
+            if left:
+                column = model.column(upper=most)
+                enter[left].append((column, -1))
+                enter[right].append((column, 1))
+        for at in positions:
+            model.row(enter[at], lower=0, upper=0)
+        for terms, demand in zip(made, bars.demands, strict=True):
+            model.row(terms, lower=demand)
+        solved = run_highs(model, self.clock, below=target + 1)
+        witness = ("HiGHS over every place within the gap",)
+        if solved.infeasible:
+            return Verdict(None, target + bars.step, witness)
+        if solved.values is None:
+            return Verdict()
+        chosen = _bars_of_flow(bars, steps, bought, solved.values)
+        return Verdict(chosen, solved.cost or 0 if solved.optimal else 0, witness)
+
+
+def _bars_of_flow(
+    bars: Bars, steps: list[tuple[int, int, int]], bought: list[int], values: Sequence[int]
+) -> tuple[Pattern, ...]:
+    """Split a flow into bars, each given the shortest bar kind that is left and long enough."""
+    leaving: dict[int, list[tuple[int, int]]] = {}
+    arriving: dict[int, int] = {}
+    for place, at, column in steps:
+        leaving.setdefault(at, []).extend([(place, at)] * values[column])
+        arriving[at + bars.sizes[place]] = arriving.get(at + bars.sizes[place], 0) + values[column]
+    left = [values[column] for column in bought]
+    paths = []
+    while leaving.get(0):
+        at = 0
+        counts: dict[int, int] = {}
+        while leaving.get(at):
+            place, _ = leaving[at].pop()
+            counts[place] = counts.get(place, 0) + 1
+            at += bars.sizes[place]
+        paths.append((at, tuple(sorted(counts.items()))))
+    chosen = []
+    for at, pairs in sorted(paths, reverse=True):
+        kinds = [k for k, room in enumerate(bars.rooms) if room >= at and left[k]]
+        if not kinds:
+            return ()
+        kind = min(kinds, key=lambda k: bars.rooms[k])
+        left[kind] -= 1
+        chosen.append(Pattern(kind, pairs))
+    return tuple(chosen)

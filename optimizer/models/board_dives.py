@@ -1,0 +1,146 @@
+"""Model 3, the plans: filled greedily, or rounded from the pattern LP bar by bar."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from math import inf
+from typing import Any
+
+from optimizer.columns import Bars, Pattern, PatternLp
+from optimizer.engine import SEED, Clock
+
+__all__ = ["best_fill", "dive", "first_fit"]
+
+ROUNDS_A_DIVE_STEP = 8
+
+
+def first_fit(bars: Bars, kinds: Sequence[int]) -> Iterator[Pattern]:
+    """Put each piece, longest first, into the first bar with room; bars of the given kinds in turn."""
+    left = list(bars.demands)
+    used = [0] * len(bars.rooms)
+    while any(left):
+        for kind in kinds:
+            limit = bars.limits[kind]
+            if limit is None or used[kind] < limit:
+                break
+        else:
+            return
+        used[kind] += 1
+        room, counts = bars.rooms[kind], []
+        for place, size in enumerate(bars.sizes):
+            count = min(left[place], room // size)
+            if count:
+                counts.append((place, count))
+                left[place] -= count
+                room -= count * size
+        if not counts:
+            return
+        yield Pattern(kind, tuple(counts))
+
+
+def best_fill(bars: Bars, clock: Clock) -> Iterator[Pattern]:
+    """Cut, again and again, the bar whose fullest filling costs least by the length."""
+    import numpy as np
+
+    from optimizer.models.board_kernels import best_paths, trace
+
+    sizes, most, rooms = bars.arrays
+    left = np.array(bars.demands)
+    limits = [inf if limit is None else limit for limit in bars.limits]
+    nothing = np.zeros((0, 0), dtype=np.bool_)
+    while left.any() and clock.left() > 0:
+        taken, best, ends = best_paths(sizes, sizes, np.minimum(left, most), rooms, nothing)
+        tops = best.max(axis=0)
+        total = int(left @ sizes)
+        ways = [
+            (bars.costs[k] / int(tops[k]), int(tops[k]) < total, bars.costs[k], -int(tops[k]), k)
+            for k in range(len(rooms))
+            if limits[k] > 0 and tops[k] > 0
+        ]
+        if not ways:
+            return
+        # What holds all that is left ends the plan: then the cheapest bar counts.
+        last = [way for way in ways if not way[1]]
+        kind = min(last, key=lambda way: way[2])[-1] if last else min(ways)[-1]
+        layer = int(best[:, kind].argmax())
+        counts = trace(taken, sizes, layer, ends[layer, kind])
+        places = counts.nonzero()[0]
+        times = int(min(limits[kind], (left[places] // counts[places]).min()))
+        pattern = Pattern(kind, tuple((int(p), int(counts[p])) for p in places))
+        for _ in range(max(1, times)):
+            yield pattern
+        limits[kind] -= max(1, times)
+        left = np.maximum(left - counts * max(1, times), 0)
+
+
+def dive(lp: PatternLp, bars: Bars, number: int, most_cost: float, clock: Clock) -> list[Pattern] | None:
+    """
+    Fix what the LP uses whole times, else its largest fractions; price again for what is left; repeat.
+
+    Parameters
+    ----------
+    number
+        Dives other than 0 start from another vertex of the LP, by a little seeded noise on the costs.
+    most_cost
+        A dive that cannot end this cheap is given up.
+    """
+    import numpy as np
+
+    random = np.random.default_rng(SEED + number)
+    _, own, _ = bars.arrays
+    left = np.array(bars.demands)
+    limits = {k: bars.limits[k] or 0 for k in lp.limited}
+    plan: list[Pattern] = []
+    cost = 0
+    try:
+        if number:
+            _shake(lp, bars, random, clock)
+        elif not lp.lp.solve(clock):
+            return None
+        while True:
+            fixed = _fix(lp, left, limits, random if number else None)
+            if not fixed:
+                return None
+            for pattern in fixed:
+                plan.append(pattern)
+                cost += bars.costs[pattern.bar]
+                if pattern.bar in limits:
+                    limits[pattern.bar] -= 1
+                for place, count in pattern.counts:
+                    left[place] = max(0, left[place] - count)
+            if not left.any():
+                return plan
+            lp.ask(left.tolist(), [limits[k] for k in lp.limited])
+            if not lp.generate(clock, np.minimum(own, left), ROUNDS_A_DIVE_STEP):
+                return None
+            if lp.makeshift > 1e-6 or cost + bars.up(lp.lp.value) > most_cost:
+                return None
+    finally:
+        lp.ask(bars.demands, [bars.limits[k] or 0 for k in lp.limited])
+
+
+def _shake(lp: PatternLp, bars: Bars, random: Any, clock: Clock) -> None:
+    """Solve the LP once with noisy costs, which leads to another vertex of nearly the same value."""
+    columns = range(lp.first, lp.first + len(lp.patterns))
+    costs = [float(bars.costs[pattern.bar]) for pattern in lp.patterns]
+    noise = random.random(len(costs)) * 1e-4 * max(bars.costs)
+    lp.lp.price_columns(columns, costs + noise)
+    lp.lp.solve(clock)
+    lp.lp.price_columns(columns, costs)
+
+
+def _fix(lp: PatternLp, left: Any, limits: dict[int, int], random: Any) -> list[Pattern]:
+    """Choose patterns to cut: all whole parts of the LP's solution, else its largest fraction rounded up."""
+    if lp.lp.values is None:
+        return []
+    used = [(pattern, value) for pattern, value in lp.use()]
+    whole = [pattern for pattern, value in used for _ in range(int(value + 1e-6))]
+    if whole:
+        return whole
+    fractions = sorted(used, key=lambda one: -one[1])
+    if not fractions:
+        return []
+    place = 0
+    if random is not None and len(fractions) > 1 and random.random() < 0.2:
+        place = 1
+    return [fractions[place][0]]

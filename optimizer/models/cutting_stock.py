@@ -1,0 +1,234 @@
+"""
+Model 3 at full strength: one-dimensional cutting with several bar lengths, costs and limits, and a proof.
+
+The recipe: a greedy plan; the pattern LP and its bound made safe in integers; dives for better plans; then
+whatever patterns could still belong to a cheaper plan are found by the gap between plan and bound, and those
+few are searched to the end.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from math import gcd, inf
+
+from optimizer.bounds import SafeDuals, safe_duals
+from optimizer.columns import Bars, Pattern, PatternLp
+from optimizer.engine import Clock, run_highs
+from optimizer.models.board_closing import close, covering
+from optimizer.models.board_dives import best_fill, dive, first_fit
+
+__all__ = ["Cutting", "bars_from", "cheapest_cutting"]
+
+DIVES = 12
+SMALL_TABLE = 4_000_000
+"""Pieces times positions up to which the greedy plan may fill bars by dynamic programming."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cutting:
+    """
+    What the search came to.
+
+    `uses` says how often each pattern is cut, None if no plan was found; `witnesses` vouch for the bound.
+    """
+
+    uses: tuple[tuple[Pattern, int], ...] | None
+    cost: int | None
+    bound: int
+    witnesses: tuple[str, ...]
+
+    @property
+    def proved(self) -> bool:
+        """True if nothing can be cheaper."""
+        return self.cost == self.bound
+
+
+def bars_from(
+    pieces: Iterable[tuple[int, int]], stocks: Sequence[tuple[int, int | None, int]]
+) -> tuple[Bars, tuple[int, ...]]:
+    """
+    Merge equal pieces, divide lengths by their common divisor, drop bars that others replace.
+
+    Parameters
+    ----------
+    pieces
+        (length, demand).
+    stocks
+        (length, available or None, cost).
+
+    Returns
+    -------
+    Bars, tuple of int
+        The question, and the place in `stocks` of each of its bars.
+    """
+    demands: dict[int, int] = {}
+    for length, demand in pieces:
+        if demand:
+            demands[length] = demands.get(length, 0) + demand
+    sizes = sorted(demands, reverse=True)
+    common = gcd(*sizes) or 1
+    total = sum(demands.values())
+    kept = []
+    for place, (length, limit, cost) in enumerate(stocks):
+        if length < sizes[-1] or limit == 0:
+            continue
+        better = any(
+            other_limit is None
+            and other_length >= length
+            and other_cost <= cost
+            and ((other_length, -other_cost) != (length, -cost) or other < place or limit is not None)
+            for other, (other_length, other_limit, other_cost) in enumerate(stocks)
+            if other != place
+        )
+        if not better:
+            kept.append(place)
+    chosen = [stocks[place] for place in kept]
+    bars = Bars(
+        tuple(size // common for size in sizes),
+        tuple(demands[size] for size in sizes),
+        tuple(length // common for length, _, _ in chosen),
+        # A limit that no plan could reach is none.
+        tuple(None if limit is None or limit >= total else limit for _, limit, _ in chosen),
+        tuple(cost for _, _, cost in chosen),
+    )
+    return bars, tuple(kept)
+
+
+def cheapest_cutting(bars: Bars, clock: Clock, second: bool = False) -> Cutting:
+    """
+    Cut all pieces from the cheapest bars.
+
+    Parameters
+    ----------
+    second
+        Ask for a second witness where the bound comes from a search.
+
+    Notes
+    -----
+    A bound is only ever taken from integer arithmetic or from an exhausted search; `witnesses` says which.
+    """
+    search = _Search(bars, clock, second)
+    search.run()
+    return Cutting(search.uses(), search.cost, search.bound, tuple(search.witnesses))
+
+
+@dataclass
+class _Search:
+    bars: Bars
+    clock: Clock
+    second: bool
+    cost: int | None = None
+    bound: int = 0
+    witnesses: list[str] = field(default_factory=list)
+    best: list[Pattern] = field(default_factory=list)
+
+    def uses(self) -> tuple[tuple[Pattern, int], ...] | None:
+        if self.cost is None:
+            return None
+        counted: dict[Pattern, int] = {}
+        for pattern in self.best:
+            counted[pattern] = counted.get(pattern, 0) + 1
+        return tuple(counted.items())
+
+    @property
+    def done(self) -> bool:
+        return self.cost is not None and self.cost <= self.bound
+
+    @property
+    def goal(self) -> float:
+        return inf if self.cost is None else self.cost
+
+    def run(self) -> None:
+        """Follow the recipe until plan and bound meet or the clock runs out."""
+        self.lp = PatternLp(self.bars)
+        self._greedy()
+        if not self._root():
+            return
+        for number in range(DIVES):
+            if self.done or self.clock.left() <= 0:
+                return
+            self._dive(number)
+            if number == 2:
+                self._among_found()
+        while not self.done and self.clock.left() > 0:
+            if not self._close():
+                return
+
+    def _close(self) -> bool:
+        """Look for a cheaper plan among all that the gap leaves possible; False if that led nowhere."""
+        target = self.bound if self.cost is None else self.cost - self.bars.step
+        verdict = close(self.lp, target, self.bound, self.clock, self.second)
+        before = self.cost, self.bound
+        if verdict.patterns:
+            self.offer(verdict.patterns)
+        if verdict.bound > self.bound:
+            self.bound, self.witnesses = verdict.bound, list(verdict.witnesses)
+        return before != (self.cost, self.bound)
+
+    def offer(self, patterns: Iterable[Pattern]) -> None:
+        """Take a plan if it holds and is cheaper than the best."""
+        patterns = list(patterns)
+        made = [0] * len(self.bars.sizes)
+        used = [0] * len(self.bars.rooms)
+        for pattern in patterns:
+            used[pattern.bar] += 1
+            length = 0
+            for place, count in pattern.counts:
+                made[place] += count
+                length += count * self.bars.sizes[place]
+            if length > self.bars.rooms[pattern.bar]:
+                return
+        short = any(m < d for m, d in zip(made, self.bars.demands, strict=True))
+        over = any(limit is not None and n > limit for n, limit in zip(used, self.bars.limits, strict=True))
+        cost = sum(n * c for n, c in zip(used, self.bars.costs, strict=True))
+        if not short and not over and (self.cost is None or cost < self.cost):
+            self.cost, self.best = cost, patterns
+
+    # -- the steps
+
+    def _root(self) -> bool:
+        """Solve the pattern LP and make its bound safe; False if the clock ran out."""
+        finished = self.lp.generate(self.clock, goal=self.goal, steady=True)
+        if finished and self.lp.bound < self.goal - 1e-6:
+            self.lp.allow_swaps(False)
+            finished = self.lp.generate(self.clock, goal=self.goal)
+        if self.lp.lp.duals is None:
+            return False
+        self._raise_bound(safe_duals(self.bars, self.lp.lp.duals, self.lp.closed))
+        return finished
+
+    def _raise_bound(self, safe: SafeDuals) -> None:
+        bound = -(-safe.bound // (safe.scale * self.bars.step)) * self.bars.step
+        if bound > self.bound:
+            self.bound, self.witnesses = bound, ["pattern LP duals checked in integers"]
+            if self.bars.up(self.lp.lp.value) == bound:
+                self.witnesses.insert(0, "HiGHS")
+
+    def _greedy(self) -> None:
+        """Offer first-fit plans for each bar length, and one that fills each bar as well as can be."""
+        plans = [list(first_fit(self.bars, [k])) for k in range(len(self.bars.rooms))]
+        if len(self.bars.sizes) * max(self.bars.rooms) <= SMALL_TABLE:
+            plans.append(list(best_fill(self.bars, self.clock)))
+        for plan in plans:
+            self.offer(plan)
+            self.lp.add(plan)
+
+    def _dive(self, number: int) -> None:
+        """Round the LP up bar by bar, asking for what is left; each dive starts from another vertex."""
+        plan = dive(self.lp, self.bars, number, self.goal - self.bars.step, self.clock)
+        if plan is not None:
+            self.offer(plan)
+
+    def _among_found(self) -> None:
+        """Choose the best among the patterns found so far."""
+        if self.done or len(self.lp.patterns) > 4000:
+            return
+        model, columns = covering(self.bars, self.lp.patterns)
+        below = self.cost
+        solved = run_highs(model, self.clock.share(min(4.0, self.clock.left() / 8)), below=below)
+        if solved.values is not None:
+            chosen = [
+                p for p, c in zip(self.lp.patterns, columns, strict=True) for _ in range(solved.values[c])
+            ]
+            self.offer(chosen)
