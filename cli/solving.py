@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import sys
 import threading
-import time
 from collections.abc import Callable
 from typing import Generic, TypeVar
 
@@ -81,14 +80,11 @@ class ProgressLine:
     def __init__(self, priced: frozenset[str]) -> None:
         self._priced = priced
         self._shown = ""
-        self._next = 0.0
         self._live = sys.stderr.isatty()
 
     def __call__(self, progress: Progress) -> None:
-        """Show progress, ten times a second at most."""
-        now = time.monotonic()
-        if self._live and now >= self._next:
-            self._next = now + 0.1
+        """Show progress."""
+        if self._live:
             self._write(self._text(progress))
 
     def clear(self) -> None:

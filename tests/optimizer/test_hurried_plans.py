@@ -12,19 +12,22 @@ from optimizer.words import Problem, SeamRule, Stock, Support, Surface
 
 GAP = INCH // 8
 RULE = SeamRule(GAP, 3, 24 * INCH, 24 * INCH, 24 * INCH, end_slack=INCH // 4, top_slack=INCH // 2)
-STOCKS = tuple(
+PANELS = tuple(
     Stock(f"panel {feet}", "panel", "sheet", 12 * feet * INCH - GAP, 48 * INCH - GAP, price)
-    for feet, price in ((8, 1435), (9, 1890), (10, 2360))
+    for feet, price in ((8, 1435), (10, 1990))
 )
 
 
-@pytest.mark.parametrize("seconds", [0.02, 0.1, 0.3, 1.0])
-def test_a_plan_in_a_hurry_passes_its_audit(seconds):
+@pytest.mark.parametrize("seconds", [0.1, 0.5, 0.8, 1.2, 2.0])
+@pytest.mark.parametrize(("height", "spacing", "sizes"), [(200, 12, 1), (100, 16, 2)])
+def test_a_plan_in_a_hurry_passes_its_audit(height, spacing, sizes, seconds):
     """However short the time, what is given is audited, and its bound is not above its cost."""
-    rafters = tuple(Support(at * INCH) for at in range(0, 481, 16))
-    halves = tuple(Surface(mark, "panel", 480 * INCH, 171 * INCH, rafters, RULE, mark=mark) for mark in "AB")
+    rafters = tuple(Support(at * INCH) for at in range(0, 241, spacing))
+    halves = tuple(
+        Surface(mark, "panel", 240 * INCH, height * INCH, rafters, RULE, mark=mark) for mark in "AB"
+    )
     try:
-        plan = cheapest_plan(Problem(STOCKS, halves), Clock(seconds))
+        plan = cheapest_plan(Problem(PANELS[:sizes], halves), Clock(seconds))
     except TimeUp:
         return
 
