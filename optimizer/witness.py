@@ -12,7 +12,7 @@ from math import ceil, floor
 
 from optimizer.engine import Clock, LinearModel, Relaxation
 
-__all__ = ["safe_bound", "shows_at_least"]
+__all__ = ["NAME", "SCALE", "safe_bound", "shows_at_least"]
 
 NAME = "branching on LPs, every leaf checked in integers"
 SCALE = 1 << 36

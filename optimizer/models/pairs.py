@@ -18,7 +18,7 @@ from optimizer.models.seams import Arc, Lines, too_near
 from optimizer.models.stacks import Stack
 from optimizer.patterns import Size
 
-__all__ = ["PairModel", "build_pairs", "read_stacks"]
+__all__ = ["Move", "PairModel", "build_pairs", "conserve", "moves_of", "read_stacks", "single_flow"]
 
 State = tuple[int, int]
 
@@ -51,11 +51,11 @@ def build_pairs(decking: Decking) -> PairModel:
                 if len(stack.widths) % 2:
                     singles.setdefault(stack.widths[0], []).append((column, 1))
             linear.row(columns, lower=1, upper=1)
-        moves = list(_moves(lines)) if pairs else []
+        moves = moves_of(lines) if pairs else []
         for pair, entering in sorted(pairs.items()):
             _pair_flow(linear, lines, moves, pair, entering, laid)
         for width, entering in sorted(singles.items()):
-            _single_flow(linear, lines, width, entering, laid)
+            single_flow(linear, lines, width, entering, laid)
     meet_demand(linear, cuts, laid, decking.parts)
     return PairModel(linear, stacks)
 
@@ -66,7 +66,7 @@ def read_stacks(model: PairModel, values: tuple[int, ...]) -> dict[str, Stack]:
 
 
 @dataclass(frozen=True, slots=True)
-class _Move:
+class Move:
     """One piece added to the lower (0) or upper (1) course of a pair."""
 
     before: State
@@ -75,11 +75,12 @@ class _Move:
     arc: Arc
 
 
-def _moves(lines: Lines) -> list[_Move]:
+def moves_of(lines: Lines) -> list[Move]:
+    """List every step from which both courses of a pair can still reach the right end."""
     leaving: dict[int, list[Arc]] = {}
     for arc in lines.arcs:
         leaving.setdefault(arc.tail, []).append(arc)
-    moves: list[_Move] = []
+    moves: list[Move] = []
     seen: set[State] = {(0, 0)}
     todo: list[State] = [(0, 0)]
     while todo:
@@ -89,16 +90,16 @@ def _moves(lines: Lines) -> list[_Move]:
             if too_near(lines, arc.head, state[1 - course]):
                 continue
             after = (arc.head, high) if course == 0 else (low, arc.head)
-            moves.append(_Move(state, after, course, arc))
+            moves.append(Move(state, after, course, arc))
             if after not in seen:
                 seen.add(after)
                 todo.append(after)
     return _useful(moves, (lines.last, lines.last))
 
 
-def _useful(moves: list[_Move], end: State) -> list[_Move]:
+def _useful(moves: list[Move], end: State) -> list[Move]:
     """Drop the moves from which the end can't be reached."""
-    arriving: dict[State, list[_Move]] = {}
+    arriving: dict[State, list[Move]] = {}
     for move in moves:
         arriving.setdefault(move.after, []).append(move)
     good: set[State] = {end}
@@ -114,7 +115,7 @@ def _useful(moves: list[_Move], end: State) -> list[_Move]:
 def _pair_flow(
     linear: LinearModel,
     lines: Lines,
-    moves: list[_Move],
+    moves: list[Move],
     pair: tuple[int, int],
     entering: list[tuple[int, int]],
     laid: dict[Size, list[tuple[int, int]]],
@@ -125,32 +126,34 @@ def _pair_flow(
         balance.setdefault(move.before, []).append((column, -1))
         balance.setdefault(move.after, []).append((column, 1))
         laid.setdefault((move.arc.length, pair[move.course]), []).append((column, 1))
-    _conserve(linear, balance, (0, 0), (lines.last, lines.last), entering)
+    conserve(linear, balance, (0, 0), (lines.last, lines.last), entering)
 
 
-def _single_flow(
+def single_flow(
     linear: LinearModel,
     lines: Lines,
     width: int,
     entering: list[tuple[int, int]],
     laid: dict[Size, list[tuple[int, int]]],
 ) -> None:
+    """Add one path for every course counted by `entering`, staggered to nothing."""
     balance: dict[int, list[tuple[int, int]]] = {}
     for arc in lines.arcs:
         column = linear.column(0, len(entering))
         balance.setdefault(arc.tail, []).append((column, -1))
         balance.setdefault(arc.head, []).append((column, 1))
         laid.setdefault((arc.length, width), []).append((column, 1))
-    _conserve(linear, balance, 0, lines.last, entering)
+    conserve(linear, balance, 0, lines.last, entering)
 
 
-def _conserve(
+def conserve(
     linear: LinearModel,
     balance: Mapping[State, list[tuple[int, int]]] | Mapping[int, list[tuple[int, int]]],
     start: object,
     end: object,
     entering: list[tuple[int, int]],
 ) -> None:
+    """Let as much flow leave `start` as `entering` counts, and none be lost before `end`."""
     for node, terms in balance.items():
         if node == start:
             linear.row([*terms, *entering], lower=0, upper=0)

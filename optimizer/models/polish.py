@@ -18,7 +18,7 @@ from optimizer.models.joint import JointModel, build_joint
 
 __all__ = ["Polished", "polish"]
 
-NODES = 20
+NODES = 1
 ROUNDS = 3
 LARGE = 6_000
 """Models with more columns than this are left as the money left them."""

@@ -7,30 +7,36 @@ differ, the whole model (`joint`) closes the gap. Cuts of up to three stages sta
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
 
 from optimizer.cut_trees import Need, cut_sheets
-from optimizer.engine import Clock, LinearModel, Progress, Solved, run_cpsat, run_highs
+from optimizer.engine import Clock, LinearModel, Progress, Solved, run_cpsat, run_highs, solve_relaxed
 from optimizer.errors import NoPlan, TimeUp
 from optimizer.lengths import format_length
 from optimizer.models.chains import build_chains, chain_columns
 from optimizer.models.colours import ColourModel, LayOut, build_colours, read_colours
 from optimizer.models.decking import Decking, decking_of
 from optimizer.models.joint import JointModel, build_joint, read_joint
-from optimizer.models.pairs import PairModel, build_pairs, read_stacks
+from optimizer.models.pairs import build_pairs, read_stacks
 from optimizer.models.polish import Polished, polish
 from optimizer.models.stacks import Stack
 from optimizer.plan import Course, Cut, LaidPiece, MaterialPlan, Outcome
 from optimizer.witness import NAME as OWN_BRANCHING
-from optimizer.witness import shows_at_least
+from optimizer.witness import SCALE, safe_bound, shows_at_least
 from optimizer.words import Part, Saw, Stock, Surface
 
 __all__ = ["plan_surfaces"]
 
+FIRST_NODES = 100
+"""Of the tree for a first plan; a better bound may show that it is good enough."""
+
 MOST_CHAINED = 60_000
 """Chains of more columns than this are not built."""
+
+TIE_SECONDS = 3.0
+"""For the tie-breaks; most are done in a fraction of it."""
 
 Built = ColourModel | JointModel
 
@@ -102,7 +108,7 @@ def plan_surfaces(
     best = _search(material, decking, clock)
     if best.cost is None or best.built is None or best.decking is None:
         raise _no_plan(surfaces, decking(shrunk=True), clock)
-    polished = polish(best.decking, best.built, best.values, best.cost, clock)
+    polished = polish(best.decking, best.built, best.values, best.cost, clock.share(TIE_SECONDS))
     return _written(material, best.decking, best, polished, clock)
 
 
@@ -124,22 +130,18 @@ def _search(material: str, decking: _Questioner, clock: Clock) -> _Best:
         return best
     best.bound, best.witnesses = paired.bound or 0, ("HiGHS",)
     clock.tell(Progress(material, None, best.bound))
-    for question in _questions(decking, loosest, pairs, paired):
-        colours = build_colours(question)
-        solved = run_highs(
-            colours.linear, clock.share(clock.left() * 0.25), target=best.bound, below=best.cost
-        )
-        best.take(question, colours, solved)
-        clock.tell(Progress(material, best.cost, best.bound))
-        if not best.open:
-            break
     closed_by = pairs.linear
+    chosen = None if paired.values is None else read_stacks(pairs, paired.values)
+    narrowed = tuple(decking(shrunk, chosen) for shrunk in (False, True))
+    narrowed = _colour(material, narrowed, best, clock, FIRST_NODES)
     if best.open and chain_columns(loosest) <= MOST_CHAINED:
         chains = build_chains(loosest)
-        chained = run_highs(chains, clock.share(clock.left() * 0.5), below=best.cost)
-        if best.lift(chained):
+        if best.lift(_relaxed_bound(chains, clock)) or best.lift(
+            run_highs(chains, clock.share(clock.left() * 0.2), below=best.cost)
+        ):
             closed_by = chains
         clock.tell(Progress(material, best.cost, best.bound))
+    _colour(material, (*narrowed, decking(shrunk=False), loosest), best, clock)
     if best.open:
         closed_by = _close(material, loosest, best, clock) or closed_by
     if best.cost is not None and not best.open:
@@ -147,16 +149,32 @@ def _search(material: str, decking: _Questioner, clock: Clock) -> _Best:
     return best
 
 
-def _questions(decking: _Questioner, loosest: Decking, pairs: PairModel, paired: Solved) -> Iterator[Decking]:
-    """Ask first with the stacks that the bound chose, then with all; nominal pieces before shrunk ones."""
-    if paired.values is not None and any(len(stacks) > 1 for stacks in loosest.stacks.values()):
-        chosen = read_stacks(pairs, paired.values)
-        yield decking(shrunk=False, only=chosen)
-        yield decking(shrunk=True, only=chosen)
-    nominal = decking(shrunk=False)
-    if all(nominal.stacks.values()):
-        yield nominal
-    yield loosest
+def _colour(
+    material: str, questions: Sequence[Decking], best: _Best, clock: Clock, nodes: int | None = None
+) -> tuple[Decking, ...]:
+    """Plan by two colours, question after question, until the bound is met; give those not yet settled."""
+    unsettled = []
+    for question in questions:
+        if not best.open or not all(question.stacks.values()):
+            continue
+        colours = build_colours(question)
+        share = clock.share(clock.left() * 0.2)
+        solved = run_highs(colours.linear, share, target=best.bound, below=best.cost, nodes=nodes)
+        best.take(question, colours, solved)
+        if not (solved.infeasible or solved.optimal):
+            unsettled.append(question)
+        clock.tell(Progress(material, best.cost, best.bound))
+    return tuple(unsettled)
+
+
+def _relaxed_bound(model: LinearModel, clock: Clock) -> Solved:
+    """Give the bound that the relaxation alone shows, checked in integers."""
+    relaxed = solve_relaxed(model, clock.share(clock.left() * 0.2))
+    if relaxed is None:
+        return Solved(None, None, None)
+    scaled = safe_bound(model, relaxed.duals, [0] * len(model.costs), model.uppers, model.costs)
+    step = model.step() * SCALE
+    return Solved(None, None, None if scaled is None else -(-scaled // step) * model.step())
 
 
 def _close(material: str, decking: Decking, best: _Best, clock: Clock) -> LinearModel | None:
