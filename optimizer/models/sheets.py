@@ -12,10 +12,10 @@ from collections.abc import Sequence
 from optimizer.engine import Clock
 from optimizer.errors import NoPlan
 from optimizer.models.sheets_close import Closing
-from optimizer.models.sheets_cuts import cuts_of, without_surplus
 from optimizer.models.sheets_master import Master, cheapest_purchase
 from optimizer.models.sheets_question import Question, question_of
 from optimizer.models.sheets_search import dive
+from optimizer.models.sheets_tidy import tidy
 from optimizer.plan import MaterialPlan, Outcome
 from optimizer.words import Part, Saw, Stock
 
@@ -51,7 +51,7 @@ def plan_sheets(
     cost = known.cost or 0
     witnesses = known.witnesses()
     return MaterialPlan(
-        cuts_of(question, without_surplus(question, known.plan)),
+        tidy(known),
         (),
         Outcome(
             material,

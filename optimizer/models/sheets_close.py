@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from optimizer.engine import Progress, run_cpsat, run_highs
+import numpy as np
+
+from optimizer.engine import LinearModel, Progress, run_cpsat, run_highs
+from optimizer.models.sheets_branch import refuted
 from optimizer.models.sheets_check import worth_again
-from optimizer.models.sheets_flow import FlowModel, TooLarge, build_flow, read_flow
+from optimizer.models.sheets_flow import TooLarge, build_flow, read_flow
 from optimizer.models.sheets_master import Cover, Master, cheapest_purchase
+from optimizer.models.sheets_proper import Enough, Proper
 from optimizer.models.sheets_question import Question
 from optimizer.models.sheets_search import dive, improve, used_sheets
 from optimizer.models.sheets_sieve import sieve_of
@@ -19,13 +22,18 @@ __all__ = ["Closing"]
 ROUNDS = 60
 """Times that sheets are taken apart and filled again to make a purchase suffice."""
 
+WORK = 150_000
+"""Fillings of one sheet that are looked at before listing its patterns is given up."""
+
+MOST_PATTERNS = 20_000
+
 
 @dataclass
 class Closing:
     """
     What is known of a question: the best plan, the cuts on the purchase, the purchases refuted.
 
-    `bound` is what every plan costs at least.
+    `bound` is what every plan costs at least; `doubted` says that a refutation found no second witness.
     """
 
     master: Master
@@ -33,7 +41,7 @@ class Closing:
     covers: list[Cover]
     plan: list[Pattern] | None = None
     refuted: list[tuple[int, ...]] = field(default_factory=list)
-    by_cpsat: bool = True
+    doubted: bool = False
     bound: int = 0
 
     @property
@@ -91,32 +99,69 @@ class Closing:
                 return True
         before = self.cost
         self.offer(dive(self.master, purchase))
-        if self.cost == before:
-            self.offer(improve(self.question, purchase, self.master.clock, rounds=ROUNDS))
+        if self.cost != before:
+            return True
+        listed = self._listed(purchase, WORK)
+        if listed is not None:
+            return self._by_patterns(purchase, listed)
+        self.offer(improve(self.question, purchase, self.master.clock, ROUNDS))
         return self.cost != before or self._by_flow(purchase)
 
-    def _by_flow(self, purchase: tuple[int, ...]) -> bool:
-        sieve = sieve_of(self.covers[0], purchase)
-        try:
-            built = build_flow(self.question, self.master.frames, (), sieve)
-        except TooLarge:
-            return False
-        self._allow(built, purchase)
-        solved = run_highs(built.model, self.master.clock)
+    def _listed(self, purchase: tuple[int, ...], work: int) -> dict[Pattern, tuple[int, ...]] | None:
+        """List every pattern that a plan within the purchase can have; None if there are too many."""
+        cover = self.covers[0]
+        spare = sum(v * n for v, n in zip(cover.worth, purchase, strict=True)) - cover.wanted
+        values = np.array(cover.values, dtype=np.int64)
+        listed: dict[tuple[int, tuple[int, ...]], Pattern] = {}
+        for frame in self.master.frames:
+            priced = frame.price(values)
+            for s in frame.sheets:
+                if not purchase[s]:
+                    continue
+                try:
+                    patterns = Proper(priced, s, work).every(cover.worth[s] - spare, MOST_PATTERNS)
+                except Enough:
+                    return None
+                for pattern in patterns:
+                    made = pattern.yields(len(self.question.items))
+                    listed.setdefault((s, made), pattern)
+        return {pattern: made for (_, made), pattern in listed.items()}
+
+    def _by_patterns(self, purchase: tuple[int, ...], listed: dict[Pattern, tuple[int, ...]]) -> bool:
+        model = LinearModel()
+        for _ in listed:
+            model.column()
+        for item, count in enumerate(self.question.counts):
+            model.row([(c, made[item]) for c, made in enumerate(listed.values())], lower=count)
+        for s, limit in enumerate(purchase):
+            model.row([(c, 1) for c, pattern in enumerate(listed) if pattern.sheet == s], upper=limit)
+        solved = run_highs(model, self.master.clock)
         if solved.values is not None:
-            self.offer(read_flow(built, solved.values))
+            self.offer([p for p, n in zip(listed, solved.values, strict=True) for _ in range(n)])
             return True
         if not solved.infeasible:
             return False
-        again = run_cpsat(built.model, self.master.clock.share(5.0))
-        self.by_cpsat = self.by_cpsat and again.infeasible
+        again = refuted(listed, self.question.counts, purchase, self.master.clock)
+        self.doubted = self.doubted or not again
         self.refuted.append(purchase)
         return True
 
-    def _allow(self, built: FlowModel, purchase: Sequence[int]) -> None:
+    def _by_flow(self, purchase: tuple[int, ...]) -> bool:
+        try:
+            built = build_flow(self.question, self.master.frames, (), sieve_of(self.covers[0], purchase))
+        except TooLarge:
+            return False
         for column, pieces, sheet in zip(built.packs, purchase, self.question.sheets, strict=True):
             built.model.uppers[column] = pieces // sheet.pack
             built.model.costs[column] = 0
+        solved = run_highs(built.model, self.master.clock)
+        if solved.values is not None:
+            self.offer(read_flow(built, solved.values))
+        elif solved.infeasible:
+            again = run_cpsat(built.model, self.master.clock.share(5.0))
+            self.doubted = self.doubted or not again.infeasible
+            self.refuted.append(purchase)
+        return solved.infeasible or solved.values is not None
 
     def witnesses(self) -> tuple[str, ...]:
         """Name who vouches for the bound: a second method reckons again what the first did."""
@@ -124,7 +169,8 @@ class Closing:
             return ()
         again = all(worth_again(self.question, c.values) == c.worth for c in self._needed())
         if self.refuted:
-            return ("HiGHS", "CP-SAT") if self.by_cpsat and again else ("HiGHS",)
+            second = "rounding cuts checked in integers"
+            return ("HiGHS", second) if again and not self.doubted else ("HiGHS",)
         first = "pattern LP duals checked in integers"
         return (first, "the same duals by nondominated lists") if again else (first,)
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from optimizer.models.sheets_question import Question, Shape
-from optimizer.models.sheets_trees import Pattern, Tree, join
+from optimizer.models.sheets_trees import Node, Pattern, Tree, Way, join
 from optimizer.plan import Cut, CutPiece, SawCut
 from optimizer.words import Part, Stock
 
@@ -72,6 +72,18 @@ def is_tight(question: Question, pattern: Pattern) -> bool:
     return tight(pattern.tree, sheet.length, sheet.width)
 
 
+def _even(tree: Node) -> bool:
+    """Say whether all strips end at one line and none needs more than one further stage."""
+
+    def ends(x: Tree, cut: Way) -> int:
+        return x.along if cut == "rip" else x.across
+
+    if len({ends(strip, tree.cut) for strip in tree.children}) > 1:
+        return False
+    strips = [strip for strip in tree.children if isinstance(strip, Node)]
+    return all(isinstance(x, Shape) and ends(x, s.cut) == ends(s, s.cut) for s in strips for x in s.children)
+
+
 @dataclass
 class _Drawing:
     """Collects pieces and steps while a tree is cut from its stock."""
@@ -83,6 +95,21 @@ class _Drawing:
 
     def real(self, steps: int) -> int:
         return steps * self.question.step - self.question.kerf
+
+    def stock(self, tree: Tree, length: int, width: int) -> None:
+        """Cut a tree from a whole stock; one cut first where it spares every strip a cut of its own."""
+        if isinstance(tree, Shape) or not _even(tree):
+            self.cut(tree, 0, 0, length, width)
+        elif tree.cut == "rip" and self.real(tree.along) < length:
+            size = self.real(tree.along)
+            self.steps.append(SawCut("crosscut", 0, 0, length, width, size))
+            self.cut(tree, 0, 0, size, width)
+        elif tree.cut == "crosscut" and self.real(tree.across) < width:
+            size = self.real(tree.across)
+            self.steps.append(SawCut("rip", 0, 0, length, width, size))
+            self.cut(tree, 0, 0, length, size)
+        else:
+            self.cut(tree, 0, 0, length, width)
 
     def cut(self, tree: Tree, x: int, y: int, length: int, width: int) -> None:
         """Cut a tree from a rectangle of the stock that is at least as large."""
@@ -128,7 +155,7 @@ def cuts_of(question: Question, patterns: Sequence[Pattern]) -> tuple[Cut, ...]:
     for pattern in _in_saw_order(question, patterns):
         stock = question.stocks[pattern.sheet]
         drawing = _Drawing(question, labels)
-        drawing.cut(pattern.tree, 0, 0, stock.length, stock.width)
+        drawing.stock(pattern.tree, stock.length, stock.width)
         cuts.append(_cut(question, stock, pattern, drawing))
     cuts.sort(key=lambda cut: min(needed[p.label] for p in cut.pieces))
     return tuple(_merged(cuts))

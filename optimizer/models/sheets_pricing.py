@@ -113,13 +113,17 @@ class Frame:
 
 
 class Priced:
-    """The tables of one frame for one set of item values."""
+    """
+    The tables of one frame for one set of item values.
+
+    `along[g]` holds the best value of a strip by place along it and strip width, from the first g groups.
+    """
 
     def __init__(self, frame: Frame, values: Any, counts: Sequence[int]) -> None:
         self.frame, self.values, self.counts = frame, values, counts
         self._stacks = [self._stack(group) for _, group in frame.groups]
         table = np.zeros((len(frame.longs), len(frame.strips)), dtype=values.dtype)
-        self._along = [table]
+        self.along = [table]
         for (_, group), stack, steps in zip(frame.groups, self._stacks, frame.long_steps, strict=True):
             grown = table
             most = sum(counts[i] for i in {x.item for _, x in group})
@@ -129,7 +133,7 @@ class Priced:
                     grown = table.copy()
                 np.maximum(grown[at:], table[before] + c * stack[-1], out=grown[at:])
             table = grown
-            self._along.append(table)
+            self.along.append(table)
         self._across: dict[int, Any] = {}
 
     def _stack(self, group: tuple[tuple[int, Shape], ...]) -> list[Any]:
@@ -149,7 +153,7 @@ class Priced:
     def _sheet_table(self, long: int) -> Any:
         """Best value by place across, for sheets of one long size."""
         if long not in self._across:
-            strips = self._along[-1][bisect_right(self.frame.longs, long) - 1]
+            strips = self.along[-1][bisect_right(self.frame.longs, long) - 1]
             places, steps = self.frame.crosses, self.frame.cross_steps
             table = np.zeros(len(places), dtype=self.values.dtype)
             fit = np.searchsorted(np.array(self.frame.strips), np.array(places), "right")
@@ -160,6 +164,11 @@ class Priced:
             self._across[long] = table
         return self._across[long]
 
+    def rows(self, long: int) -> tuple[list[int], list[int]]:
+        """Give the best value by strip, and by place across, on sheets of one long size."""
+        strips = self.along[-1][bisect_right(self.frame.longs, long) - 1]
+        return strips.tolist(), self._sheet_table(long).tolist()
+
     def block_value(self, group: int, strip: int) -> Any:
         """Give the value of the best block of a group in a strip of this width (an entry of `strips`)."""
         return self._stacks[group][-1][bisect_right(self.frame.strips, strip) - 1]
@@ -167,7 +176,7 @@ class Priced:
     def strip_value(self, long: int, strip: int) -> Any:
         """Give the value of the best filling of so much of a strip's length."""
         at = bisect_right(self.frame.longs, long) - 1
-        return self._along[-1][at, bisect_right(self.frame.strips, strip) - 1] if at >= 0 else 0
+        return self.along[-1][at, bisect_right(self.frame.strips, strip) - 1] if at >= 0 else 0
 
     def sheet_value(self, long: int, cross: int) -> Any:
         """Give the value of the best pattern on so much of a sheet's breadth."""
@@ -184,7 +193,7 @@ class Priced:
         sheet = frame.question.sheets[number]
         long, cross = frame.long(sheet), frame.cross(sheet)
         table = self._sheet_table(long)
-        strips = self._along[-1][bisect_right(frame.longs, long) - 1]
+        strips = self.along[-1][bisect_right(frame.longs, long) - 1]
         at = bisect_right(frame.crosses, cross) - 1
         fit = bisect_right(frame.strips, cross)
         before = frame.cross_steps[at, :fit]
@@ -199,7 +208,7 @@ class Priced:
         sheet = self.frame.question.sheets[number]
         long = self.frame.long(sheet)
         table = self._sheet_table(long)
-        strips = self._along[-1][bisect_right(self.frame.longs, long) - 1]
+        strips = self.along[-1][bisect_right(self.frame.longs, long) - 1]
         at = bisect_right(self.frame.crosses, room) - 1
         return [self._strip(w, long) for w in self._strip_numbers(table, strips, at)]
 
@@ -223,7 +232,7 @@ class Priced:
         at = bisect_right(frame.longs, long) - 1
         blocks: list[Tree] = []
         for g in range(len(frame.groups) - 1, -1, -1):
-            table, grown = self._along[g], self._along[g + 1]
+            table, grown = self.along[g], self.along[g + 1]
             if grown[at, width] != table[at, width]:
                 copies = self._copies(g, at, width)
                 blocks += [self._block(g, width)] * copies
@@ -235,7 +244,7 @@ class Priced:
         return int(before[at - (len(self.frame.longs) - len(before))])
 
     def _copies(self, g: int, at: int, width: int) -> int:
-        table, grown, stack = self._along[g], self._along[g + 1], self._stacks[g][-1]
+        table, grown, stack = self.along[g], self.along[g + 1], self._stacks[g][-1]
         for c, before in enumerate(self.frame.long_steps[g], start=1):
             if at < len(self.frame.longs) - len(before):
                 break

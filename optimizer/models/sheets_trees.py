@@ -9,7 +9,7 @@ from typing import Literal
 
 from optimizer.models.sheets_question import Shape
 
-__all__ = ["Node", "Pattern", "Tree", "join", "leaves"]
+__all__ = ["Node", "Pattern", "Tree", "Way", "join", "leaves"]
 
 Way = Literal["rip", "crosscut"]
 
