@@ -1,14 +1,16 @@
 """
 Where `seamwise` starts: arguments, exit codes, and every error turned into one readable sentence.
 
-Exit codes: 0 done; 2 something typed or a file can't be used; 3 no legal plan; 70 a fault of seamwise's own;
-130 interrupted before there was a plan; 141 whoever read the output went away.
+Exit codes: 0 done; 2 something typed or a file can't be used; 3 no plan, under the rules or in the time
+given; 70 a fault of seamwise's own; 130 interrupted before there was a plan; 141 whoever read the output
+went away.
 """
 
 from __future__ import annotations
 
 import os
 import sys
+import threading
 import traceback
 from argparse import ArgumentParser, Namespace, RawDescriptionHelpFormatter
 from collections.abc import Callable, Sequence
@@ -31,7 +33,8 @@ _EXIT_CODES = """\
 exit codes:
   0    done
   2    a file or an argument can't be used; standard error says which and what would be right
-  3    no plan keeps all the rules; standard error says which piece or rule stands in the way
+  3    no plan keeps all the rules, or none was found in the time given; standard error says which,
+       and what piece or rule stands in the way
   70   a fault of seamwise's own
   130  interrupted before there was a plan
   141  whoever read the output went away
@@ -70,8 +73,8 @@ def _add_job(parser: ArgumentParser) -> None:
 def _parser() -> ArgumentParser:
     parser = _Parser(
         prog="seamwise",
-        description="From a small wooden building's dimensions and a price list to a purchase proved cheapest, "
-        "with cut and lay-out diagrams.",
+        description="From a small wooden building's dimensions and a price list to a purchase proved "
+        "cheapest,\nwith cut and lay-out diagrams.",
         epilog=_EXIT_CODES,
         formatter_class=RawDescriptionHelpFormatter,
     )
@@ -160,7 +163,12 @@ def entry() -> NoReturn:
     for stream in (sys.stdout, sys.stderr):
         # A terminal or pipe that lacks a character shows a question mark instead of ending the run.
         stream.reconfigure(errors="replace")  # type: ignore[union-attr]
-    sys.exit(main())
+    code = main()
+    if threading.active_count() > 1:
+        # A solver that was told to stop and has not yet must not be torn down under its feet.
+        sys.stderr.flush()
+        os._exit(code)
+    sys.exit(code)
 
 
 if __name__ == "__main__":

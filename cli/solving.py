@@ -8,6 +8,7 @@ from collections.abc import Callable
 from typing import Generic, TypeVar
 
 from optimizer.engine import Clock, Progress
+from optimizer.errors import TimeUp
 from optimizer.money import format_cents
 
 __all__ = ["ProgressLine", "finish_or_stop"]
@@ -23,12 +24,25 @@ class _Work(threading.Thread, Generic[T]):
         self._work = work
         self.gave: T | None = None
         self.raised: BaseException | None = None
+        self.over = threading.Event()
 
     def run(self) -> None:
         try:
             self.gave = self._work()
         except BaseException as error:  # handed on to the thread that waits
             self.raised = error
+        finally:
+            self.over.set()
+
+    def wait(self) -> None:
+        """
+        Wait until the work is over.
+
+        On an event, for a join that is interrupted may take the thread for ended; in short spells, for on
+        some systems a wait without end can't be interrupted.
+        """
+        while not self.over.wait(0.5):
+            pass
 
 
 def finish_or_stop(work: Callable[[], T], clock: Clock) -> tuple[T, bool]:
@@ -43,26 +57,22 @@ def finish_or_stop(work: Callable[[], T], clock: Clock) -> tuple[T, bool]:
     Raises
     ------
     KeyboardInterrupt
-        At a second Ctrl-C.
+        At a second Ctrl-C, or if the work had nothing to give yet.
     """
     thread = _Work(work)
     thread.start()
     stopped = False
     try:
-        _wait(thread)
+        thread.wait()
     except KeyboardInterrupt:
         stopped = True
         clock.stop()
-        _wait(thread)
+        thread.wait()
+    if stopped and isinstance(thread.raised, TimeUp):
+        raise KeyboardInterrupt
     if thread.raised is not None:
         raise thread.raised
     return thread.gave, stopped  # type: ignore[return-value]  # T may itself be None
-
-
-def _wait(thread: threading.Thread) -> None:
-    # In short spells: on some systems a wait without end can't be interrupted.
-    while thread.is_alive():
-        thread.join(0.5)
 
 
 class ProgressLine:

@@ -154,24 +154,74 @@ def test_a_reader_that_leaves_ends_in_silence():
     assert process.wait(timeout=300) == 141
 
 
-def test_ctrl_c_shows_the_best_plan_so_far():
-    """An interrupt while solving ends the search: the plan so far is printed with its gap, exit code 0."""
+SLOW = """
+import sys, time
+import cli.commands.plan as command
+from cli.main import entry
+
+found = command.cheapest_plan
+
+def slow(problem, clock):
+    {before}
+    print("waiting", file=sys.stderr, flush=True)
+    while clock.left() or {deaf}:
+        time.sleep(0.01)
+    {after}
+
+command.cheapest_plan = slow
+sys.argv = ["seamwise", "plan", "--length", "16ft", "--width", "10ft", "--pitch", "6"]
+entry()
+"""
+
+
+def interrupted(times, before="plan = found(problem, clock)", after="return plan", deaf=False):
+    """Run a plan that takes all the time there is, interrupt it, and give code and both streams."""
     process = subprocess.Popen(
-        command("plan", *BARN, "--seconds", "200"),
+        [sys.executable, "-c", SLOW.format(before=before, after=after, deaf=deaf)],
         cwd=ROOT,
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
+        encoding="utf-8",
         env=settings(),
     )
-    time.sleep(6)
-    began = time.monotonic()
-    process.send_signal(signal.SIGINT)
-    printed, complained = process.communicate(timeout=300)
+    assert process.stderr.readline() == "waiting\n"
+    for _ in range(times):
+        process.send_signal(signal.SIGINT)
+        time.sleep(0.3)
+    printed, complained = process.communicate(timeout=60)
+    return process.returncode, printed, complained
 
-    assert (process.returncode, complained) == (0, "")
+
+def test_ctrl_c_shows_the_best_plan_so_far():
+    """An interrupt while solving ends the search, not the program: what was found is printed."""
+    code, printed, complained = interrupted(1)
+
+    assert (code, complained) == (0, "")
     assert "BUY" in printed
-    assert time.monotonic() - began < 100
+
+
+def test_ctrl_c_before_there_is_a_plan():
+    """An interrupt before anything was found says so, with an exit code of its own."""
+    late = "from optimizer.errors import TimeUp; raise TimeUp('nothing yet')"
+    code, printed, complained = interrupted(1, before="", after=late)
+
+    assert (code, printed, complained) == (130, "", "seamwise: interrupted before there was a plan\n")
+
+
+def test_a_second_ctrl_c_ends_it_at_once():
+    """Work that doesn't stop when it is told to is left behind at the second interrupt."""
+    code, printed, complained = interrupted(2, before="", after="", deaf=True)
+
+    assert (code, printed, complained) == (130, "", "seamwise: interrupted before there was a plan\n")
+
+
+def test_seconds_end_the_search():
+    """When the time given is up before there is a plan, the sentence says what to do, with exit code 3."""
+    done = seamwise("plan", *BARN, "--seconds", "0.01")
+
+    assert (done.returncode, done.stdout) == (3, "")
+    assert "--seconds" in done.stderr
 
 
 def on_a_terminal(*arguments, **environment):
