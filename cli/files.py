@@ -36,6 +36,8 @@ class Source:
 
     def place(self, key: str) -> str:
         """Name file, line and key, as `job.toml, line 4: pitch`; the line only if the key is typed."""
+        if not key:
+            return self.name
         line = _line_of(self.text, key)
         return f"{self.name}, line {line}: {key}" if line else f"{self.name}: {key}"
 

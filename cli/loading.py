@@ -8,10 +8,12 @@ from dataclasses import dataclass, replace
 from cli.files import STANDARD_INPUT, Source, read_toml
 from cli.price_book import PriceBook, read_price_book
 from optimizer.errors import InputError
+from takeoff.collect import take_off
 from takeoff.job import Job, parse_job
+from takeoff.needs import Takeoff
 from takeoff.sizes import standard_book
 
-__all__ = ["Loaded", "load"]
+__all__ = ["Loaded", "load", "taken_off"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,8 +41,23 @@ def load(arguments: Namespace) -> Loaded:
         job = parse_job(source.data, source.name)
     except InputError as error:
         key = error.where.removeprefix(source.name).removeprefix(": ")
-        raise InputError(error.message, source.place(key) if key else source.name) from None
+        raise InputError(error.message, source.place(key)) from None
     return Loaded(source, job, _prices(arguments, source, job))
+
+
+def taken_off(loaded: Loaded) -> Takeoff:
+    """
+    Take off a job.
+
+    Raises
+    ------
+    InputError
+        If the job can't be built as it is; names the file, the line and the key.
+    """
+    try:
+        return take_off(loaded.job, loaded.prices.book)
+    except InputError as error:
+        raise InputError(error.message, loaded.source.place(error.where)) from None
 
 
 def _source(arguments: Namespace) -> Source:

@@ -13,7 +13,11 @@ from optimizer.words import Problem
 from takeoff.keys import toml
 from takeoff.rules import RuleSet
 
-__all__ = ["advice"]
+__all__ = ["STRICTNESS", "advice"]
+
+
+STRICTNESS = ("lean", "usual", "windy")
+"""The rule sets, from the least demanding to the most."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +42,9 @@ def advice(problem: Problem, rules: RuleSet, variants: Variants) -> str:
     try:
         if not problem.surfaces or _takes(problem, variants) is not None:
             return ""
-        ways = list(_ways(_single(rules), variants)) or list(_ways([("rules", "lean")], variants))
+        ways = list(_ways(_single(rules), variants))
+        for milder in _milder(rules):
+            ways = ways or list(_ways([("rules", milder)], variants))
     except Unanswered:
         return ""
     if not ways:
@@ -71,6 +77,11 @@ def _single(rules: RuleSet) -> Iterator[tuple[str, object]]:
         yield "rule.rake_bays", 0
     if not rules.barge_bears.value:
         yield "rule.barge_bears", True
+
+
+def _milder(rules: RuleSet) -> tuple[str, ...]:
+    """Give the rule sets that ask for less, the one that asks for most of them first."""
+    return tuple(reversed(STRICTNESS[: STRICTNESS.index(rules.name)]))
 
 
 def _ways(

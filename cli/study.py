@@ -7,6 +7,7 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import Any
 
+from cli.relax import STRICTNESS
 from cli.report import Comparison, RuleCost, Trial
 from cli.trials import try_assumptions
 from cli.variants import Purchase, Unanswered, Variants, deck_of, purchase
@@ -18,10 +19,7 @@ from takeoff.book import Book
 from takeoff.by_hand import lay_by_hand
 from takeoff.needs import Takeoff
 
-__all__ = ["NOTHING", "RULE_SETS", "Study", "by_area", "by_hand", "halves_apart", "study_plan"]
-
-RULE_SETS = ("lean", "usual", "windy")
-"""From the least demanding to the most."""
+__all__ = ["NOTHING", "Study", "by_area", "by_hand", "halves_apart", "study_plan"]
 
 LEAST_SECONDS = 1.0
 """Time for the study at least; it may take half as long as the plan did where that is more."""
@@ -172,7 +170,7 @@ def by_area(deck: Problem) -> tuple[Purchase, str]:
 
 
 def _rule_costs(problem: Problem, rules: str, base: Purchase, variants: Variants) -> Iterator[RuleCost]:
-    for other in RULE_SETS:
+    for other in STRICTNESS:
         if other == rules:
             yield RuleCost(
                 rules, True, base.pieces, base.cost, 0, None if base.cost is None else 0, base.proved

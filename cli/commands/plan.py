@@ -12,7 +12,7 @@ from rich.console import Console
 from cli.bill import add_up
 from cli.console import render
 from cli.files import write_files
-from cli.loading import Loaded, load
+from cli.loading import Loaded, load, taken_off
 from cli.plan_json import as_json, buy_csv, cut_csv
 from cli.relax import advice
 from cli.report import Report
@@ -24,7 +24,6 @@ from optimizer.errors import NoPlan, TimeUp
 from optimizer.plan import Plan
 from optimizer.solve import cheapest_plan
 from optimizer.words import Problem
-from takeoff.collect import take_off
 from takeoff.needs import Takeoff
 from takeoff.rules import rules_of
 
@@ -58,7 +57,7 @@ def _report(loaded: Loaded, seconds: float) -> Report:
     """Take off, plan, study; Ctrl-C ends whichever of the last two is at work."""
     began = time.monotonic()
     book = loaded.prices.book
-    takeoff = take_off(loaded.job, book)
+    takeoff = taken_off(loaded)
     problem = takeoff.problem(book.stocks())
     line = ProgressLine(frozenset(s.material for s in problem.stocks if s.price is not None))
     clock = Clock(seconds, watch=line)

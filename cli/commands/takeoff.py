@@ -7,10 +7,9 @@ from argparse import Namespace
 
 from rich.console import Console
 
-from cli.loading import load
+from cli.loading import load, taken_off
 from cli.takeoff_json import takeoff_json
 from cli.takeoff_list import print_takeoff
-from takeoff.collect import take_off
 
 __all__ = ["run"]
 
@@ -18,7 +17,7 @@ __all__ = ["run"]
 def run(arguments: Namespace) -> None:
     """Print the takeoff, or write it as JSON."""
     loaded = load(arguments)
-    takeoff = take_off(loaded.job, loaded.prices.book)
+    takeoff = taken_off(loaded)
     if arguments.json:
         sys.stdout.write(takeoff_json(takeoff))
         return
