@@ -21,7 +21,7 @@ from takeoff.needs import Takeoff
 
 __all__ = ["NOTHING", "Study", "by_area", "by_hand", "halves_apart", "study_plan"]
 
-LEAST_SECONDS = 1.0
+LEAST_SECONDS = 1.2
 """Time for the study at least; it may take half as long as the plan did where that is more."""
 
 NOTHING = Purchase(0, 0, True)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 
 from cli.report import Trial
 from cli.variants import Unanswered, Variants, part_of
@@ -14,6 +15,32 @@ from takeoff.needs import Assumption
 
 __all__ = ["try_assumptions"]
 
+NO_TIME = "not tried for want of time"
+
+
+@dataclass(slots=True)
+class _Finding:
+    """What has been found out about one assumption."""
+
+    assumption: Assumption
+    differences: dict[str, int] = field(default_factory=dict)
+    unsettled: list[str] = field(default_factory=list)
+    verdict: Trial | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Question:
+    """The part of a variant that differs from the job in one group of materials."""
+
+    finding: _Finding
+    materials: frozenset[str]
+    problem: Problem
+
+    @property
+    def hardness(self) -> tuple[int, int]:
+        """Order questions so that many easy ones are answered before a hard one takes the time."""
+        return len(self.problem.surfaces), len(self.problem.runs) + len(self.problem.parts)
+
 
 def try_assumptions(
     problem: Problem, plan: Plan, assumptions: Sequence[Assumption], variants: Variants
@@ -21,70 +48,81 @@ def try_assumptions(
     """
     Put the likely alternative in the place of each assumption, and see whether Buy changes.
 
-    Only the materials whose question changes are planned again.
+    Only the materials whose question changes are planned again, each on its own, so that one that takes
+    too long leaves the others' answers standing.
     """
-    return tuple(_try(problem, plan, assumption, variants) for assumption in assumptions)
+    findings = [_Finding(assumption) for assumption in assumptions]
+    questions = [q for finding in findings for q in _questions(problem, finding, variants)]
+    for question in sorted(questions, key=lambda question: question.hardness):
+        _settle(question, plan, variants)
+    prices = {stock.key: stock.price for stock in problem.stocks}
+    return tuple(finding.verdict or _verdict(finding, prices) for finding in findings)
 
 
-def _try(problem: Problem, plan: Plan, assumption: Assumption, variants: Variants) -> Trial:
+def _questions(problem: Problem, finding: _Finding, variants: Variants) -> Iterator[_Question]:
+    """Give what would have to be planned again under the alternative."""
+    assumption = finding.assumption
     if assumption.alternative is None:
-        return Trial(assumption, None)
+        finding.verdict = Trial(assumption, None)
+        return
     try:
         takeoff = variants.take_off(assumption.key, assumption.alternative)
-        other = takeoff.problem(problem.stocks)
-        materials = _changed(problem, other)
-        if not materials:
-            return Trial(assumption, False)
-        found = variants.plan(part_of(other, materials))
-    except NoPlan as error:
-        return Trial(assumption, True, f"no plan: {error}")
     except InputError as error:
-        return Trial(assumption, None, f"not tried: {error}")
+        finding.verdict = Trial(assumption, None, f"not tried: {error}")
+        return
+    other = takeoff.problem(problem.stocks)
+    for materials in _groups(problem, other):
+        if part_of(problem, materials) != part_of(other, materials):
+            yield _Question(finding, materials, part_of(other, materials))
+
+
+def _groups(problem: Problem, other: Problem) -> list[frozenset[str]]:
+    """Give the materials that are planned apart: each alone, but the deck with its blocking's lumber."""
+    surfaces = (*problem.surfaces, *other.surfaces)
+    deck = {s.material for s in surfaces} | {part.material for s in surfaces for part in s.blocking}
+    named = dict.fromkeys(material for p in (problem, other) for material in _materials(p))
+    rest = [material for material in named if material not in deck]
+    return [*([frozenset(deck)] if deck else []), *(frozenset({material}) for material in rest)]
+
+
+def _materials(problem: Problem) -> Iterator[str]:
+    needs: tuple[Surface | Run | Part | Count, ...] = (*problem.runs, *problem.parts, *problem.counts)
+    yield from (need.material for need in needs)
+
+
+def _settle(question: _Question, plan: Plan, variants: Variants) -> None:
+    """Plan one question, and note what it buys differently."""
+    finding, materials = question.finding, question.materials
+    try:
+        found = variants.plan(question.problem)
+    except NoPlan as error:
+        finding.verdict = Trial(finding.assumption, True, f"no plan: {error}")
+        return
     except Unanswered:
-        return Trial(assumption, None, "not tried for want of time")
-    return _weigh(problem, plan, found, materials, assumption)
-
-
-def _changed(problem: Problem, other: Problem) -> frozenset[str]:
-    """Give the materials whose question differs, those of the blocking under changed surfaces included."""
-    changed = {
-        material
-        for material in _materials(problem) | _materials(other)
-        if part_of(problem, frozenset({material})) != part_of(other, frozenset({material}))
-    }
-    lumber = {
-        part.material
-        for surface in (*problem.surfaces, *other.surfaces)
-        if surface.material in changed
-        for part in surface.blocking
-    }
-    return frozenset(changed | lumber)
-
-
-def _materials(problem: Problem) -> set[str]:
-    needs: tuple[Surface | Run | Part | Count, ...] = (
-        *problem.surfaces,
-        *problem.runs,
-        *problem.parts,
-        *problem.counts,
-    )
-    return {need.material for need in needs}
-
-
-def _weigh(
-    problem: Problem, plan: Plan, found: Plan, materials: frozenset[str], assumption: Assumption
-) -> Trial:
-    keys = [stock.key for stock in problem.stocks if stock.material in materials]
+        finding.unsettled += sorted(materials)
+        return
+    if not (found.proved and all(o.proved for o in plan.outcomes if o.material in materials)):
+        finding.unsettled += sorted(materials)
+        return
     before = {b.stock: b.count for b in plan.buy if not b.from_rack}
     after = {b.stock: b.count for b in found.buy if not b.from_rack}
-    differences = [(key, after.get(key, 0) - before.get(key, 0)) for key in keys]
-    effect = [f"{change:+d} {key}" for key, change in differences if change]
-    if not effect:
-        return Trial(assumption, False)
-    settled = found.proved and all(o.proved for o in plan.outcomes if o.material in materials)
-    prices = {stock.key: stock.price for stock in problem.stocks}
-    if all(prices[key] is not None for key, change in differences if change):
-        money = sum((prices[key] or 0) * change for key, change in differences)
+    for stock in question.problem.stocks:
+        change = after.get(stock.key, 0) - before.get(stock.key, 0)
+        if change:
+            finding.differences[stock.key] = change
+
+
+def _verdict(finding: _Finding, prices: Mapping[str, int | None]) -> Trial:
+    """Star what was shown to change Buy; leave open what was not settled in time."""
+    assumption = finding.assumption
+    if not finding.differences:
+        return Trial(assumption, None, NO_TIME) if finding.unsettled else Trial(assumption, False)
+    effect = [f"{change:+d} {key}" for key, change in finding.differences.items()]
+    known = [(prices[key], change) for key, change in finding.differences.items()]
+    if all(price is not None for price, _ in known):
+        money = sum((price or 0) * change for price, change in known)
         effect.append(f"{'+' if money >= 0 else ''}{format_cents(money)}")
-    text = ", ".join(effect)
-    return Trial(assumption, True, text) if settled else Trial(assumption, None, f"perhaps {text}")
+    told = ", ".join(effect)
+    if finding.unsettled:
+        told += f"; {', '.join(finding.unsettled)} {NO_TIME}"
+    return Trial(assumption, True, told)

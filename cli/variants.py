@@ -158,7 +158,7 @@ class Variants:
 
     def _answer(self, problem: Problem) -> Plan | NoPlan | Unanswered:
         share = self.clock.share(self.each)
-        if share.left() <= 0:
+        if share.left() <= 0 and (problem.surfaces or problem.runs or problem.parts):
             return Unanswered()
         try:
             return cheapest_plan(problem, share)
