@@ -73,7 +73,7 @@ def plan_file(report: Report) -> PlanFile:
             AssumedEntry(
                 key=t.assumption.key,
                 message=t.assumption.message,
-                alternative=None if t.assumption.alternative is None else str(t.assumption.alternative),
+                alternative=t.alternative or None,
                 starred=t.changes,
                 effect=t.effect,
             )

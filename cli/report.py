@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from optimizer.plan import Plan
 from optimizer.words import Problem
 from takeoff.book import Book
+from takeoff.keys import toml
 from takeoff.needs import Assumption, Takeoff
 
 __all__ = ["Bill", "BuyLine", "Comparison", "Report", "RuleCost", "Trial"]
@@ -123,6 +124,14 @@ class Trial:
     assumption: Assumption
     changes: bool | None
     effect: str = ""
+
+    @property
+    def alternative(self) -> str:
+        """What a user would type for the alternative; text without its quotes, "" where there is none."""
+        value = self.assumption.alternative
+        if value == {}:
+            return f"a table [{self.assumption.key}]"
+        return value if isinstance(value, str) else "" if value is None else toml(value)
 
 
 @dataclass(frozen=True, slots=True)

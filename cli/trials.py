@@ -10,7 +10,7 @@ from cli.variants import Unanswered, Variants, part_of
 from optimizer.errors import InputError, NoPlan
 from optimizer.money import format_cents
 from optimizer.plan import Plan
-from optimizer.words import Count, Part, Problem, Run, Surface
+from optimizer.words import Count, Part, Problem, Run
 from takeoff.needs import Assumption
 
 __all__ = ["try_assumptions"]
@@ -86,7 +86,7 @@ def _groups(problem: Problem, other: Problem) -> list[frozenset[str]]:
 
 
 def _materials(problem: Problem) -> Iterator[str]:
-    needs: tuple[Surface | Run | Part | Count, ...] = (*problem.runs, *problem.parts, *problem.counts)
+    needs: tuple[Run | Part | Count, ...] = (*problem.runs, *problem.parts, *problem.counts)
     yield from (need.material for need in needs)
 
 

@@ -50,9 +50,9 @@ def _assumed(trials: tuple[Trial, ...], paper: Paper) -> None:
     for trial in sorted(trials, key=lambda trial: not trial.changes):
         told = trial.assumption.message
         if trial.changes:
-            told = f"{told.rstrip('.')}. With {trial.assumption.alternative}: {trial.effect}"
+            told = f"{told.rstrip('.')}. With {trial.alternative}: {trial.effect}"
         elif trial.changes is None and trial.effect:
-            told = f"{told.rstrip('.')} (with {trial.assumption.alternative}: {trial.effect})"
+            told = f"{told.rstrip('.')} (with {trial.alternative}: {trial.effect})"
         paper.point("*" if trial.changes else "-", f"{told}  [{trial.assumption.key}]")
 
 
