@@ -57,6 +57,9 @@ class _Switch:
     def holding(self, cancel: Callable[[], None]) -> Iterator[None]:
         with self._lock:
             self._cancels.append(cancel)
+            late = self.stopped
+        if late:
+            cancel()
         try:
             yield
         finally:

@@ -116,7 +116,7 @@ def shows_at_least(model: LinearModel, target: int, clock: Clock, leaves: int = 
 def _fractional(values: Sequence[float], priced: Sequence[int]) -> int | None:
     """Choose the column to branch on: what is bought first, the most fractional one; None if none is."""
     for columns in (priced, range(len(values))):
-        distance, column = max((abs(values[c] - round(values[c])), -c) for c in columns)
+        distance, column = max(((abs(values[c] - round(values[c])), -c) for c in columns), default=(0.0, 0))
         if distance > 1e-6:
             return -column
     return None
