@@ -73,8 +73,8 @@ def _source(arguments: Namespace) -> Source:
         return Source(given, "command line")
     if given:
         raise InputError(
-            f"--{next(iter(given))} stands beside the job file {arguments.job}; write it in the job, or leave "
-            "the file out",
+            f"--{next(iter(given))} stands beside the job file {arguments.job}; write it in the job, or "
+            "leave the file out",
             "command line",
         )
     if arguments.job == arguments.prices == STANDARD_INPUT:

@@ -34,9 +34,10 @@ def run(arguments: Namespace) -> None:
     """Plan, then print, write, or both."""
     loaded = load(arguments)
     report = _report(loaded, arguments.seconds)
+    written: tuple[Path, ...] = ()
     if arguments.out is not None:
         stocks = report.problem.stocks
-        write_files(
+        written = write_files(
             Path(arguments.out),
             {
                 "plan.json": as_json(report),
@@ -51,6 +52,8 @@ def run(arguments: Namespace) -> None:
     with console.capture() as printed:
         render(report, console)
     sys.stdout.write(printed.get())
+    if written:
+        sys.stdout.write(f"\nWrote {', '.join(map(str, written))}\n")
 
 
 def _report(loaded: Loaded, seconds: float) -> Report:

@@ -12,6 +12,7 @@ from types import SimpleNamespace
 import pytest
 
 from cli.main import main
+from optimizer.errors import Bug, NoPlan
 
 ROOT = Path(__file__).resolve().parents[2]
 THREE = ("--length", "16ft", "--width", "10ft", "--pitch", "6")
@@ -161,6 +162,30 @@ def test_bad_price_books(run, tmp_path, content, says):
 def test_jobs_that_are_no_files(run, name, says):
     """A missing job and a directory in its place are told apart."""
     assert says in complaint(run("plan", name), 2)
+
+
+@pytest.mark.parametrize(
+    ("error", "code", "says"),
+    [
+        (
+            Bug("a cut overlaps"),
+            70,
+            "this is a fault of seamwise, please report it with the job: a cut overlaps",
+        ),
+        (RuntimeError("two\nlines"), 70, "RuntimeError: two lines (test_main.py, line"),
+        (NoPlan("shelf fits no 1x8"), 3, "no plan: shelf fits no 1x8"),
+        (KeyboardInterrupt(), 130, "interrupted before there was a plan"),
+    ],
+)
+def test_every_end_has_its_exit_code(run, monkeypatch, error, code, says):
+    """A fault of ours, a job without a plan and an interrupt are told apart, each in one line."""
+
+    def fail(arguments):
+        raise error
+
+    monkeypatch.setattr("cli.commands.takeoff.load", fail)
+
+    assert says in complaint(run("takeoff", *THREE), code)
 
 
 def test_takeoff_from_standard_input(tmp_path):
