@@ -93,7 +93,7 @@ def report() -> str:
 
 
 def missing(excerpt: list[str], report: str) -> list[str]:
-    """Give the first passage of an excerpt that is not in the report, in order; lines of dots part passages."""
+    """Give the first passage of an excerpt that is not in the report, in order; dots part passages."""
     rest = report.splitlines()
     passage: list[str] = []
     for line in [*excerpt, "..."]:
@@ -176,7 +176,7 @@ def test_the_readme_walks_from_nothing_to_a_plan(tmp_path, monkeypatch, capsys):
 def test_every_seamwise_command_is_understood(words):
     """Every `seamwise` command in the documents is one that the command line knows."""
     if "--help" in words:
-        with pytest.raises(SystemExit, match="^0$"):
+        with pytest.raises(SystemExit, match=r"^0$"):
             cli.main._parser().parse_args(words)
     else:
         cli.main._parser().parse_args(words)
