@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from math import isinf
 from typing import Any
 
-from optimizer.columns import Bars
+from optimizer.columns import PatternLp
 from optimizer.engine import LinearModel
 
 __all__ = ["SafeDuals", "dual_bound", "safe_duals", "up_to_step"]
@@ -81,39 +82,40 @@ class SafeDuals:
     bound: int
 
 
-def safe_duals(bars: Bars, duals: Any, open_: Any) -> SafeDuals:
+def safe_duals(lp: PatternLp, open_: Any = None) -> SafeDuals:
     """
-    Make float duals safe: round them down, price all patterns in integers, shrink them until none gains.
+    Make an LP's duals safe: round them, price all patterns in integers, mend what lets a pattern gain.
 
     Parameters
     ----------
-    duals
-        Of the rows of a `PatternLp`.
+    lp
+        Solved; the bound holds for the question's demands and for bars numbered as the LP was asked.
     open_
-        Which pieces may begin where (see `board_kernels`); an empty array leaves all patterns in.
+        Which pieces may begin where (see `board_kernels`); None leaves all patterns in.
     """
     import numpy as np
 
     from optimizer.models.board_kernels import best_paths
 
+    bars = lp.bars
     sizes, most, rooms = bars.arrays
     scale = max(1, (1 << 44) // max(1, *bars.costs))
-    gains = [max(0, int(y * scale)) for y in duals[: len(sizes)]]
-    limited = [k for k, limit in enumerate(bars.limits) if limit is not None]
-    rents = [0] * len(rooms)
-    for k, y in zip(limited, duals[len(sizes) :], strict=True):
-        rents[k] = max(0, -int(y * scale) + 1) if y < 0 else 0
-    _, best, _ = best_paths(np.array(gains), sizes, most, rooms, open_)
+    gains = [max(0, int(y * scale)) for y in lp.lp.duals[: len(sizes)]]
+    rents = [round(-y * scale) for y in lp.lp.duals[len(sizes) :]]
+    _, best, _ = best_paths(np.array(gains), sizes, most, rooms, lp.closed if open_ is None else open_)
     tops = [max(0, int(top)) for top in best.max(axis=0)]
     shrink = Fraction(1)
     for k, cost in enumerate(bars.costs):
-        if not cost and bars.limits[k] is not None:
-            rents[k] = max(rents[k], tops[k])
-        price = cost * scale + rents[k]
-        if tops[k] > price:
-            shrink = min(shrink, Fraction(price, tops[k]))
+        if rents[k] > 0 and isinf(lp.highs[k]):
+            rents[k] = 0
+        over = tops[k] - (cost * scale + rents[k])
+        if over > 0 and (rents[k] + over <= 0 or not isinf(lp.highs[k])):
+            rents[k] += over
+        elif over > 0:
+            shrink = min(shrink, Fraction(max(0, cost * scale + rents[k]), tops[k]))
     gains = [g * shrink.numerator // shrink.denominator for g in gains]
     prices = tuple(cost * scale + rent for cost, rent in zip(bars.costs, rents, strict=True))
     bound = sum(g * d for g, d in zip(gains, bars.demands, strict=True))
-    bound -= sum(rents[k] * (bars.limits[k] or 0) for k in limited)
+    for rent, low, high in zip(rents, lp.lows, lp.highs, strict=True):
+        bound -= rent * int(high if rent > 0 else low) if rent else 0
     return SafeDuals(scale, tuple(gains), prices, bound)

@@ -52,6 +52,13 @@ class Bars:
         return np.array(self.sizes), np.array(most), np.array(self.rooms)
 
     @cached_property
+    def free_counts(self) -> tuple[tuple[float, ...], tuple[float, ...]]:
+        """The fewest and most bars of each kind that the question itself allows."""
+        return (0.0,) * len(self.rooms), tuple(
+            inf if limit is None else float(limit) for limit in self.limits
+        )
+
+    @cached_property
     def step(self) -> int:
         """A number that divides every possible cost."""
         return gcd(*self.costs) or 1
@@ -74,29 +81,25 @@ class PatternLp:
     """
     The covering LP over the patterns found so far, and the pricing that finds more.
 
-    Rows are the pieces, then one for every limited bar. Columns are first the makeshifts: a dear one for
-    every piece, so that there always is a solution, and swaps that let a piece serve as the next shorter
-    one (they steady the duals and are shut before the LP's last rounds); then the patterns.
+    Rows are the pieces, then how many bars of each kind are cut. Columns are first the makeshifts: a dear
+    one for every piece, so that there always is a solution, and swaps that let a piece serve as the next
+    shorter one (they steady the duals and are shut before the LP's last rounds); then the patterns.
     """
 
     bars: Bars
     patterns: list[Pattern] = field(default_factory=list)
     known: dict[Pattern, int] = field(default_factory=dict)
     open: Any = None
-    bound: float = -inf
     rounds: int = 0
 
     def __post_init__(self) -> None:
         import numpy as np
 
         bars = self.bars
-        self.limited = [k for k, limit in enumerate(bars.limits) if limit is not None]
-        self.row_of = {k: len(bars.sizes) + n for n, k in enumerate(self.limited)}
-        limits = [float(bars.limits[k] or 0) for k in self.limited]
-        pieces = len(bars.sizes)
-        self.lp = GrowingLp(
-            [*map(float, bars.demands), *([-inf] * len(limits))], [*([inf] * pieces), *limits]
-        )
+        pieces, kinds = len(bars.sizes), len(bars.rooms)
+        self.lows, self.highs = bars.free_counts
+        self.lp = GrowingLp([0.0] * (pieces + kinds), [inf] * (pieces + kinds))
+        self.ask(bars.demands, self.lows, self.highs)
         dear = DEAR * max(bars.costs)
         self.lp.add([dear] * pieces, range(pieces), range(pieces), [1.0] * pieces)
         swaps = range(pieces - 1)
@@ -127,9 +130,8 @@ class PatternLp:
             for place, count in pattern.counts:
                 rows.append(place)
                 entries.append(float(count))
-            if pattern.bar in self.row_of:
-                rows.append(self.row_of[pattern.bar])
-                entries.append(1.0)
+            rows.append(len(self.bars.sizes) + pattern.bar)
+            entries.append(1.0)
         if new:
             self.lp.add([self.bars.costs[p.bar] for p in new], starts, rows, entries)
         return len(new)
@@ -138,11 +140,18 @@ class PatternLp:
         """Open or shut the swaps."""
         self.lp.bound_columns(self.swaps, [inf if allowed else 0.0] * len(self.swaps))
 
-    def ask(self, demands: Sequence[float], limits: Sequence[float]) -> None:
-        """Ask for other demands than the question's, as a dive does; `limits` are those of limited bars."""
-        pieces = len(self.bars.sizes)
-        self.lp.bound_rows(range(pieces), demands, [inf] * pieces)
-        self.lp.bound_rows(list(self.row_of.values()), [-inf] * len(limits), limits)
+    def ask(self, demands: Sequence[float], lows: Sequence[float], highs: Sequence[float]) -> None:
+        """Ask for other demands than the question's, and for numbers of bars between `lows` and `highs`."""
+        self.lows, self.highs = tuple(lows), tuple(highs)
+        rows = range(len(self.bars.sizes) + len(self.bars.rooms))
+        self.lp.bound_rows(rows, [*demands, *lows], [*([inf] * len(demands)), *highs])
+
+    def counts(self) -> list[float]:
+        """Give how many bars of each kind the LP's last solution cuts."""
+        counts = [0.0] * len(self.bars.rooms)
+        for pattern, value in self.use():
+            counts[pattern.bar] += value
+        return counts
 
     def use(self) -> list[tuple[Pattern, float]]:
         """Give the patterns that the LP's last solution uses, and how often."""
@@ -153,6 +162,11 @@ class PatternLp:
     def makeshift(self) -> float:
         """How much of the demand the LP's last solution left to makeshifts."""
         return float(self.lp.values[: len(self.bars.sizes)].sum())
+
+    @property
+    def bound(self) -> float:
+        """The best bound that the last call of `generate` has seen, in floats."""
+        return self._steady_bound
 
     # -- the loop
 
@@ -190,7 +204,7 @@ class PatternLp:
             found = self._price(mixed, duals, most)
             if not found and mixed is not duals:
                 found = self._price(duals, duals, most)
-            if not self.add(found) or self._steady_bound >= min(goal, self.lp.value - 1e-9):
+            if not self.add(found) or self.bound >= min(goal, self.lp.value - 1e-9):
                 return True
         return True
 
@@ -208,16 +222,12 @@ class PatternLp:
         taken, best, ends = best_paths(gains, sizes, own if most is None else most, rooms, mask)
         if duals is not true or most is None:
             self._lagrange(duals, gains, best.max(axis=0))
-        prices = np.array(bars.costs, dtype=float)
-        for k, row in self.row_of.items():
-            prices[k] -= duals[row]
+        prices = np.array(bars.costs, dtype=float) - duals[pieces:]
         excess = best - prices
         kinds = excess.argmax(axis=1)
         tops = excess.max(axis=1)
         found = []
-        true_prices = np.array(bars.costs, dtype=float)
-        for k, row in self.row_of.items():
-            true_prices[k] -= true[row]
+        true_prices = np.array(bars.costs, dtype=float) - true[pieces:]
         for layer in np.argsort(-tops, kind="stable")[: 2 * COLUMNS_A_ROUND]:
             k = int(kinds[layer])
             if best[layer, k] <= 0:
@@ -235,17 +245,20 @@ class PatternLp:
         import numpy as np
 
         bars = self.bars
+        pieces = len(bars.sizes)
+        rents = -duals[pieces:]
         worst, total = 1.0, float(gains @ np.array(bars.demands))
         for k, cost in enumerate(bars.costs):
-            row = self.row_of.get(k)
-            paid = 0.0 if row is None else max(0.0, -float(duals[row]))
-            if row is not None:
-                if cost == 0:
-                    paid = max(paid, float(tops[k]))
-                total -= paid * (bars.limits[k] or 0)
-            if cost:
-                worst = max(worst, (float(tops[k]) - paid) / cost)
-        bound = total / worst if total > 0 else total
+            over = float(tops[k]) - (cost + rents[k])
+            if over > 0 and (rents[k] + over <= 0 or self.highs[k] < inf):
+                rents[k] += over
+            elif over > 0:
+                worst = max(worst, float(tops[k]) / max(1e-9, cost + rents[k]))
+        for k, rent in enumerate(rents):
+            if rent < 0:
+                total -= rent * self.lows[k] * worst
+            elif self.highs[k] < inf:
+                total -= rent * self.highs[k] * worst
+        bound = total / worst
         if bound > self._steady_bound:
             self._steady, self._steady_bound = duals.copy(), bound
-            self.bound = max(self.bound, bound)

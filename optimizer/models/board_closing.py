@@ -35,7 +35,7 @@ class Verdict:
     witnesses: tuple[str, ...] = ()
 
 
-def close(lp: PatternLp, target: int, bound: int, clock: Clock, second: bool = False) -> Verdict:
+def close(lp: PatternLp, target: int, clock: Clock, second: bool = False) -> Verdict:
     """
     Find a plan that costs at most `target`, or show that there is none.
 
@@ -43,14 +43,12 @@ def close(lp: PatternLp, target: int, bound: int, clock: Clock, second: bool = F
     ----------
     lp
         The pattern LP at its optimum.
-    bound
-        What is already known; the target is lowered towards it while too many patterns remain.
     second
         Let CP-SAT vouch for what HiGHS shows by search.
     """
     graph = _Graph(lp, clock, second)
     try:
-        return graph.run(target, bound)
+        return graph.run(target)
     finally:
         graph.reopen()
 
@@ -58,19 +56,23 @@ def close(lp: PatternLp, target: int, bound: int, clock: Clock, second: bool = F
 def covering(bars: Bars, patterns: Sequence[Pattern]) -> tuple[LinearModel, list[int]]:
     """Build the covering model over given patterns; give the patterns' columns too."""
     model = LinearModel()
-    largest = max(bars.demands)
-    columns = [model.column(bars.costs[p.bar], largest) for p in patterns]
+    largest, total = max(bars.demands), sum(bars.demands)
+    # Costs sit on the numbers of bars alone: solvers branch on those few first.
+    numbers = [
+        model.column(cost, total if limit is None else limit)
+        for cost, limit in zip(bars.costs, bars.limits, strict=True)
+    ]
+    columns = [model.column(upper=largest) for _ in patterns]
     rows: list[list[tuple[int, int]]] = [[] for _ in bars.sizes]
-    uses: list[list[tuple[int, int]]] = [[] for _ in bars.rooms]
+    uses = [[(number, -1)] for number in numbers]
     for pattern, column in zip(patterns, columns, strict=True):
         for place, count in pattern.counts:
             rows[place].append((column, count))
         uses[pattern.bar].append((column, 1))
     for terms, demand in zip(rows, bars.demands, strict=True):
         model.row(terms, lower=demand)
-    for terms, limit in zip(uses, bars.limits, strict=True):
-        if limit is not None and terms:
-            model.row(terms, upper=limit)
+    for terms in uses:
+        model.row(terms, lower=0, upper=0)
     return model, columns
 
 
@@ -83,6 +85,7 @@ class _Graph:
         self.lp, self.bars, self.clock, self.second = lp, lp.bars, clock, second
         self.random = np.random.default_rng(SEED)
         self.open = lp.closed
+        self.asked = lp.lows, lp.highs
         self.shut: list[int] = []
 
     def reopen(self) -> None:
@@ -92,15 +95,13 @@ class _Graph:
         self.lp.open = None
         if self.shut:
             self.lp.lp.bound_columns([self.lp.first + n for n in self.shut], [inf] * len(self.shut))
-        bars = self.bars
-        self.lp.ask(bars.demands, [bars.limits[k] or 0 for k in self.lp.limited])
+        self.lp.ask(self.bars.demands, *self.asked)
 
-    def run(self, target: int, bound: int) -> Verdict:
-        duals = self.lp.lp.duals
+    def run(self, target: int) -> Verdict:
         arcs, stalled = 1 << 60, 0
         number = 0
         while self.clock.left() > 0:
-            safe = safe_duals(self.bars, duals, self.open)
+            safe = safe_duals(self.lp, self.open)
             if safe.bound > target * safe.scale:
                 return Verdict(None, target + self.bars.step, ("pattern LP duals checked in integers",))
             behind, floor = self._narrow(safe, target)
@@ -110,16 +111,11 @@ class _Graph:
                 return self._search(listed, target)
             stalled = stalled + 1 if now > 0.97 * arcs else 0
             arcs = min(arcs, now)
-            if stalled >= 4 and target > bound:
-                target = bound + (target - bound) // (2 * self.bars.step) * self.bars.step
-                stalled = 0
-            elif stalled >= 6:
+            if stalled >= 6:
                 return self._flow(target) if arcs <= MOST_ARCS else Verdict()
             number += 1
-            other = self._other_duals(number)
-            if other is None:
+            if not self._other_duals(number):
                 return Verdict()
-            duals = other
         return Verdict()
 
     def _narrow(self, safe: SafeDuals, target: int) -> tuple[Any, int]:
@@ -165,21 +161,25 @@ class _Graph:
     def _search(self, listed: list[Pattern], target: int) -> Verdict:
         """Search listed patterns to the end."""
         model, columns = covering(self.bars, listed)
-        solved = run_highs(model, self.clock, below=target + 1)
-        if solved.values is None and not solved.infeasible:
-            return Verdict()
+        first, other = (run_highs, run_cpsat) if len(self.bars.rooms) == 1 else (run_cpsat, run_highs)
+        solved = first(model, self.clock.share(self.clock.left() / 3), below=target + 1)
+        if not (solved.infeasible or solved.optimal):
+            solved = other(model, self.clock, below=target + 1)
         chosen = None
         if solved.values is not None:
             chosen = tuple(p for p, c in zip(listed, columns, strict=True) for _ in range(solved.values[c]))
-        cost = solved.cost if solved.cost is not None else target + self.bars.step
         if not (solved.infeasible or solved.optimal):
             return Verdict(chosen)
-        witnesses = ["HiGHS over every pattern within the gap"]
-        if self.second and run_cpsat(model, self.clock.share(self.clock.left() / 2), below=cost).infeasible:
-            witnesses.append("CP-SAT over every pattern within the gap")
+        cost = target + self.bars.step if solved.cost is None else solved.cost
+        witnesses = [f"{solved.solver} over every pattern within the gap"]
+        if self.second:
+            again = run_highs if solved.solver == "CP-SAT" else run_cpsat
+            check = again(model, self.clock.share(self.clock.left() / 2), below=cost)
+            if check.infeasible:
+                witnesses.append(f"{check.solver} over every pattern within the gap")
         return Verdict(chosen, cost, tuple(witnesses))
 
-    def _other_duals(self, number: int) -> Any | None:
+    def _other_duals(self, number: int) -> bool:
         """Solve the LP over what is left, with slightly other demands two times in three."""
         import numpy as np
 
@@ -191,8 +191,8 @@ class _Graph:
         demands = np.array(bars.demands, dtype=float)
         if number % 3:
             demands *= 1 + NOISE * self.random.uniform(-1, 1, len(demands))
-        lp.ask(demands.tolist(), [bars.limits[k] or 0 for k in lp.limited])
-        return lp.lp.duals if lp.generate(self.clock) else None
+        lp.ask(demands.tolist(), *self.asked)
+        return lp.generate(self.clock)
 
     def _fits(self, pattern: Pattern) -> bool:
         at = 0

@@ -88,8 +88,8 @@ def dive(lp: PatternLp, bars: Bars, number: int, most_cost: float, clock: Clock)
 
     random = np.random.default_rng(SEED + number)
     _, own, _ = bars.arrays
-    left = np.array(bars.demands)
-    limits = {k: bars.limits[k] or 0 for k in lp.limited}
+    asked = lp.lows, lp.highs
+    left, lows, highs = np.array(bars.demands), list(lp.lows), list(lp.highs)
     plan: list[Pattern] = []
     cost = 0
     try:
@@ -98,25 +98,27 @@ def dive(lp: PatternLp, bars: Bars, number: int, most_cost: float, clock: Clock)
         elif not lp.lp.solve(clock):
             return None
         while True:
-            fixed = _fix(lp, left, limits, random if number else None)
+            fixed = _fix(lp, random if number else None)
             if not fixed:
                 return None
             for pattern in fixed:
                 plan.append(pattern)
                 cost += bars.costs[pattern.bar]
-                if pattern.bar in limits:
-                    limits[pattern.bar] -= 1
+                lows[pattern.bar] = max(0.0, lows[pattern.bar] - 1)
+                highs[pattern.bar] -= 1
                 for place, count in pattern.counts:
                     left[place] = max(0, left[place] - count)
             if not left.any():
                 return plan
-            lp.ask(left.tolist(), [limits[k] for k in lp.limited])
+            if min(highs) < 0:
+                return None
+            lp.ask(left.tolist(), lows, highs)
             if not lp.generate(clock, np.minimum(own, left), ROUNDS_A_DIVE_STEP):
                 return None
             if lp.makeshift > 1e-6 or cost + bars.up(lp.lp.value) > most_cost:
                 return None
     finally:
-        lp.ask(bars.demands, [bars.limits[k] or 0 for k in lp.limited])
+        lp.ask(bars.demands, *asked)
 
 
 def _shake(lp: PatternLp, bars: Bars, random: Any, clock: Clock) -> None:
@@ -129,7 +131,7 @@ def _shake(lp: PatternLp, bars: Bars, random: Any, clock: Clock) -> None:
     lp.lp.price_columns(columns, costs)
 
 
-def _fix(lp: PatternLp, left: Any, limits: dict[int, int], random: Any) -> list[Pattern]:
+def _fix(lp: PatternLp, random: Any) -> list[Pattern]:
     """Choose patterns to cut: all whole parts of the LP's solution, else its largest fraction rounded up."""
     if lp.lp.values is None:
         return []

@@ -16,6 +16,7 @@ from optimizer.bounds import SafeDuals, safe_duals
 from optimizer.columns import Bars, Pattern, PatternLp
 from optimizer.engine import Clock, run_highs
 from optimizer.models.board_closing import close, covering
+from optimizer.models.board_counting import count_bars
 from optimizer.models.board_dives import best_fill, dive, first_fit
 
 __all__ = ["Cutting", "bars_from", "cheapest_cutting"]
@@ -145,25 +146,33 @@ class _Search:
         self._greedy()
         if not self._root():
             return
+        if not self.done and len(self.bars.rooms) > 1:
+            self._count_bars()
         for number in range(DIVES):
             if self.done or self.clock.left() <= 0:
                 return
             self._dive(number)
             if number == 2:
                 self._among_found()
+        reach = 0
         while not self.done and self.clock.left() > 0:
-            if not self._close():
+            # The nearer the target, the fewer patterns: begin with the bound and go up.
+            target = self.bound + reach * self.bars.step
+            if self.cost is not None:
+                target = min(target, self.cost - self.bars.step)
+            if not self._close(target):
                 return
+            reach = 2 * reach + 1
 
-    def _close(self) -> bool:
-        """Look for a cheaper plan among all that the gap leaves possible; False if that led nowhere."""
-        target = self.bound if self.cost is None else self.cost - self.bars.step
-        verdict = close(self.lp, target, self.bound, self.clock, self.second)
+    def _close(self, target: int) -> bool:
+        """Look for a plan that costs the target at most; False if that led nowhere."""
+        verdict = close(self.lp, target, self.clock, self.second)
         before = self.cost, self.bound
         if verdict.patterns:
             self.offer(verdict.patterns)
         if verdict.bound > self.bound:
             self.bound, self.witnesses = verdict.bound, list(verdict.witnesses)
+        self.lp.generate(self.clock)
         return before != (self.cost, self.bound)
 
     def offer(self, patterns: Iterable[Pattern]) -> None:
@@ -195,7 +204,7 @@ class _Search:
             finished = self.lp.generate(self.clock, goal=self.goal)
         if self.lp.lp.duals is None:
             return False
-        self._raise_bound(safe_duals(self.bars, self.lp.lp.duals, self.lp.closed))
+        self._raise_bound(safe_duals(self.lp))
         return finished
 
     def _raise_bound(self, safe: SafeDuals) -> None:
@@ -204,6 +213,29 @@ class _Search:
             self.bound, self.witnesses = bound, ["pattern LP duals checked in integers"]
             if self.bars.up(self.lp.lp.value) == bound:
                 self.witnesses.insert(0, "HiGHS")
+
+    def _count_bars(self) -> None:
+        """Raise the bound by counting bars, and look for plans where all their numbers are whole."""
+
+        def settle() -> None:
+            for number in range(2):
+                if not self.done:
+                    self._dive(number)
+
+        counted = count_bars(self.lp, self.bound, lambda: self.goal, settle, self.clock)
+        witnesses = ["bars counted, pattern LP duals checked in integers"]
+        if counted.exhausted and self.cost is not None:
+            self.bound, self.witnesses = self.cost, witnesses
+            return
+        if counted.bound > self.bound:
+            self.bound, self.witnesses = counted.bound, witnesses
+        self.lp.ask(self.bars.demands, counted.lows, counted.highs)
+        if self.lp.generate(self.clock):
+            for number in range(DIVES):
+                if not self.done and self.clock.left() > 0:
+                    self._dive(number)
+        self.lp.ask(self.bars.demands, *self.bars.free_counts)
+        self.lp.generate(self.clock)
 
     def _greedy(self) -> None:
         """Offer first-fit plans for each bar length, and one that fills each bar as well as can be."""
