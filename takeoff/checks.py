@@ -84,7 +84,7 @@ def _span_checks(job: Job, building: Building, sizes: Sequence[Item]) -> Iterato
             span.source,
             f"{rated} spans {wide} only with its long edges supported: use {job.edge_support}.",
         )
-    else:
+    elif over <= SPACING_TOLERANCE:
         yield Check("pass", rule, span.source, f"{rated} spans {wide} without support along its long edges.")
     if not span.stamped:
         yield Check(

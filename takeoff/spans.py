@@ -113,5 +113,13 @@ def widest_bay(building: Building) -> int:
 
 
 def needs_edge_support(building: Building, span: PanelSpan) -> bool:
-    """Tell whether panel edges between rafters need clips or blocking for the span."""
-    return span.rating is not None and widest_bay(building) > span.unsupported + SPACING_TOLERANCE
+    """
+    Tell whether panel edges between rafters need clips or blocking for the span.
+
+    A panel that spans no farther with its edges supported gains nothing from them.
+    """
+    return (
+        span.rating is not None
+        and span.supported > span.unsupported
+        and widest_bay(building) > span.unsupported + SPACING_TOLERANCE
+    )

@@ -136,6 +136,15 @@ def test_a_measured_bay_may_be_a_little_wide():
         checks(rafters=["0 in", "24-1/4 in", *over[2:]])
 
 
+def test_clips_are_not_asked_for_where_they_help_nothing():
+    """24/16 spans 24 in with and without clips: over a bay of 24-1/8 in a cleat helps, clips don't."""
+    rafters = ["3/4 in", "24 in", "48-1/8 in", "72 in", "96 in", "120 in", "144 in", "168 in", "191-1/4 in"]
+    found = [check for check in checks(rafters=rafters) if check.rule == "panel span"]
+
+    assert [check.level for check in found] == ["warn"]
+    assert "24-1/8 in, a little more than osb-7/16 (24/16) spans: nail a cleat" in found[0].message
+
+
 def test_a_panel_of_unknown_strength_is_not_called_safe():
     """Neither stamp nor a known thickness: a warning, and no pass."""
     thin = Book(tuple(replace(item, span=None, thickness=1) for item in BOOK.sizes("osb-7/16")))
