@@ -129,7 +129,7 @@ class Cutting:
         most
             Number of pieces needed: no way to cut need be used more often, each time for one of them.
         slackest
-            Leave out ways to cut that have less than this to spare.
+            Of ways to cut that have less than this to spare, leave out parts until they have.
         """
         bought = {
             f"{s.key}|{s.from_rack}": model.column(cost, most if s.available is None else s.available)
@@ -138,9 +138,7 @@ class Cutting:
         packs = {f"{s.key}|{s.from_rack}": s.pack for s in self.stocks}
         made: dict[Node, list[tuple[int, int]]] = {}
         columns: dict[Way, int] = {}
-        for way in self.ways:
-            if way.tight and way.slack < slackest:
-                continue
+        for way in self._roomy(slackest):
             column = columns[way] = model.column(0, most)
             made.setdefault(way.source, []).append((column, -1))
             for part in way.parts:
@@ -154,6 +152,24 @@ class Cutting:
             else:
                 model.row(terms, lower=0)
         return Cuts(bought, columns, pieces)
+
+    def _roomy(self, least: int) -> Iterator[Way]:
+        """Give the ways to cut; those with less than `least` to spare lose parts until they have it."""
+        seen: set[Way] = set()
+        todo = list(reversed(self.ways))
+        while todo:
+            way = todo.pop()
+            if way in seen:
+                continue
+            seen.add(way)
+            if way.slack >= least or not way.tight:
+                yield way
+                continue
+            for part in dict.fromkeys(way.parts) if len(way.parts) > 1 else ():
+                place = way.parts.index(part)
+                size = part.length if way.cut == "crosscut" else part.width
+                rest = (*way.parts[:place], *way.parts[place + 1 :])
+                todo.append(Way(way.source, way.cut, rest, way.slack + size + self.kerf))
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,14 +211,14 @@ class _Ways:
         for packing in packings(strips, stock.width, self.kerf):
             parts = [Node("strip", stock.length, w) for w in packing]
             self.add(sheet, "rip", parts, stock.width)
-            for part in set(parts):
+            for part in dict.fromkeys(parts):
                 self.strip(part)
         lengths = [x for x in self.lengths if x <= stock.length]
         segments = _sums(lengths, stock.length, self.kerf) if self.multi else lengths
         for packing in packings(segments, stock.length, self.kerf):
             parts = [Node("segment", x, stock.width) for x in packing]
             self.add(sheet, "crosscut", parts, stock.length)
-            for part in set(parts):
+            for part in dict.fromkeys(parts):
                 self.segment(part)
 
     def strip(self, strip: Node) -> None:
@@ -213,7 +229,7 @@ class _Ways:
         for packing in packings(lengths, strip.length, self.kerf):
             blocks = [Node("block", x, strip.width) for x in packing]
             self.add(strip, "crosscut", blocks, strip.length)
-            for block in set(blocks):
+            for block in dict.fromkeys(blocks):
                 self.last(block, "rip")
 
     def segment(self, segment: Node) -> None:
@@ -224,7 +240,7 @@ class _Ways:
         for packing in packings(widths, segment.width, self.kerf):
             slats = [Node("slat", segment.length, w) for w in packing]
             self.add(segment, "rip", slats, segment.width)
-            for slat in set(slats):
+            for slat in dict.fromkeys(slats):
                 self.last(slat, "crosscut")
 
     def last(self, node: Node, cut: Literal["rip", "crosscut"]) -> None:

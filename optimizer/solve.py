@@ -221,21 +221,33 @@ def _joined(
 
 
 def _bought(problem: Problem, cuts: Sequence[Cut]) -> Iterator[Bought]:
-    """Add up the stocks that are cut, and the spare ones of the size that is cut most."""
+    """Add up the stocks that are cut, and the spare ones."""
     needed: dict[tuple[str, bool], int] = {}
     for cut in cuts:
         needed[cut.stock, cut.from_rack] = needed.get((cut.stock, cut.from_rack), 0) + cut.repeat
-    spare = dict(problem.spare)
+    spare = _spare(problem, needed)
     for stock in problem.stocks:
         pieces = needed.get((stock.key, stock.from_rack), 0)
         if not pieces:
             continue
-        same = [needed.get((s.key, False), 0) for s in problem.stocks if s.material == stock.material]
-        extra = 0
-        if not stock.from_rack and pieces == max(same):
-            extra = spare.pop(stock.material, 0)
+        extra = 0 if stock.from_rack else spare.get(stock.key, 0)
         packs = -(-(pieces + extra) // stock.pack)
-        if stock.available is not None:
-            packs = min(packs, stock.available)
         cost = None if stock.price is None else stock.price * packs
         yield Bought(stock.key, packs, pieces, stock.price, cost, stock.from_rack, extra)
+
+
+def _spare(problem: Problem, needed: Mapping[tuple[str, bool], int]) -> dict[str, int]:
+    """Take spare pieces of the size that is cut most; where the yard has too few, of the next one too."""
+    spare: dict[str, int] = {}
+    for material, number in problem.spare:
+        sizes = [s for s in problem.stocks if s.material == material and not s.from_rack]
+        for stock in sorted(sizes, key=lambda s: -needed.get((s.key, False), 0)):
+            used = needed.get((stock.key, False), 0)
+            if not used:
+                break
+            here = number
+            if stock.available is not None:
+                here = min(number, stock.available * stock.pack - used)
+            spare[stock.key] = here
+            number -= here
+    return spare

@@ -104,12 +104,12 @@ def shows_at_least(model: LinearModel, target: int, clock: Clock, leaves: int = 
             continue
         if relaxed.infeasible:
             return False
-        column = _fractional(relaxed.values, priced)
-        if column is None:
+        split = _fractional(relaxed.values, priced)
+        if split is None:
             return False
-        value = relaxed.values[column]
-        stack.append({**changed, column: (lowers[column], floor(value))})
-        stack.append({**changed, column: (ceil(value), uppers[column])})
+        value = relaxed.values[split]
+        stack.append({**changed, split: (lowers[split], floor(value))})
+        stack.append({**changed, split: (ceil(value), uppers[split])})
     return True
 
 

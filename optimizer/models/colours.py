@@ -132,8 +132,8 @@ def _keep_apart(
 
 def windows(lines: Lines) -> list[range]:
     """For every line that may take a seam: that line and those after it that are nearer than the stagger."""
-    found = []
-    for first in lines.inner():
+    found: list[range] = []
+    for first in lines.inner() if lines.stagger > 0 else ():
         last = first
         while last + 1 < lines.last and lines.at[last + 1] - lines.at[first] < lines.stagger:
             last += 1

@@ -136,9 +136,10 @@ def _search(material: str, decking: _Questioner, clock: Clock) -> _Best:
     narrowed = _colour(material, narrowed, best, clock, FIRST_NODES)
     if best.open and chain_columns(loosest) <= MOST_CHAINED:
         chains = build_chains(loosest)
-        if best.lift(_relaxed_bound(chains, clock)) or best.lift(
-            run_highs(chains, clock.share(clock.left() * 0.2), below=best.cost)
-        ):
+        paired_bound = best.bound
+        if not best.lift(_relaxed_bound(chains, clock)):
+            best.lift(run_highs(chains, clock.share(clock.left() * 0.2), below=best.cost))
+        if best.bound > paired_bound:
             closed_by = chains
         clock.tell(Progress(material, best.cost, best.bound))
     _colour(material, (*narrowed, decking(shrunk=False), loosest), best, clock)
@@ -221,7 +222,7 @@ def _written(material: str, decking: Decking, best: _Best, polished: Polished, c
             size = (part.width, part.length) if across else (part.length, part.width)
             needs.append(Need(size, part.label, across))
     ways = built.cuts.ways
-    cuts = cut_sheets(decking.cutting, lambda way: values[ways[way]] if way in ways else 0, needs)
+    cuts = cut_sheets(replace(decking.cutting, ways=tuple(ways)), lambda way: values[ways[way]], needs)
     blocked = sum(stack.blocked * decking.blocking[label] for label, (stack, _) in laid.items())
     cost = _spent(decking, cuts)
     outcome = Outcome(
