@@ -77,26 +77,73 @@ def _unknown(key: str, place: tuple[int | str, ...], model: type[BaseModel]) -> 
     )
 
 
+def _shown(value: object) -> str:
+    """Write a value much as it stands in the file."""
+    return str(value).lower() if isinstance(value, bool) else repr(value)
+
+
 def _sentence(error: ErrorDetails, model: type[BaseModel]) -> str:
     place, value = error["loc"], error["input"]
     context: Mapping[str, Any] = error.get("ctx", {})
     match error["type"]:
         case "extra_forbidden":
             return _unknown(str(place[-1]), place[:-1], model)
-        case "missing" if isinstance(place[-1], int):
-            return f"{value!r} has too few entries"
-        case "missing":
+        case "missing" if not isinstance(place[-1], int):
             return _missing(str(place[-1]), _table_at(model, place[:-1]))
         case "value_error":
             return str(context["error"])
-        case "literal_error":
-            return f"{value!r} is not known here; write {context['expected']}"
         case "model_type" | "model_attributes_type" | "dict_type":
-            return f"{value!r} is not a table; write its keys below a [{place[-1]}] line"
+            return f"{_shown(value)} is not a table; {_heading(place)}"
         case "tuple_type" | "list_type":
-            return f"{value!r} is not a list; write it in brackets, or one [[{place[-1]}]] table for each"
+            return _no_list(place, value, model)
+        case kind:
+            return f"{_shown(value)} {_fault(kind, place, context) or error['msg']}"
+
+
+def _fault(kind: str, place: tuple[int | str, ...], context: Mapping[str, Any]) -> str:
+    """Say what is wrong with a single value, and what would be right; empty where nobody foresaw it."""
+    match kind:
+        case "literal_error":
+            return f"is not known here; write {context['expected']}"
+        case "missing":
+            return f"has too few entries; it needs {int(place[-1]) + 1}"
+        case "too_short":
+            return f"has too few entries; it needs {context['min_length']} or more"
+        case "too_long":
+            return f"has too many entries; {context['max_length']} at most"
+        case "int_type" | "int_parsing" | "int_from_float":
+            return "is not a whole number"
+        case "greater_than_equal":
+            return f"is too small; write {context['ge']} or more"
+        case "less_than_equal":
+            return f"is too large; write {context['le']} or less"
+        case "decimal_type" | "decimal_parsing" | "finite_number":
+            return "is not a number"
+        case "bool_type" | "bool_parsing":
+            return "is neither true nor false"
+        case "string_type":
+            return "is not text; write it in quotes"
+        case "string_too_short":
+            return "is empty; write a name, or leave the key out"
         case _:
-            return f"{value!r} can't be used; it {error['msg'].replace('Input should', 'should')}"
+            return ""
+
+
+def _heading(place: tuple[int | str, ...]) -> str:
+    """Say below which line the keys of a table belong."""
+    name = ".".join(str(step) for step in place if not isinstance(step, int))
+    line = f"[[{name}]]" if isinstance(place[-1], int) else f"[{name}]"
+    return f"write its keys below a line {line}"
+
+
+def _no_list(place: tuple[int | str, ...], value: object, model: type[BaseModel]) -> str:
+    key = str(place[-1])
+    field = _table_at(model, place[:-1]).model_fields.get(key)
+    if field is None or table_of(field.annotation) is None:
+        return f"{_shown(value)} is not a list; write it in brackets, as {key} = [...]"
+    if isinstance(value, Mapping):
+        return f"this is one table; write [[{key}]], in double brackets, above each of them"
+    return f"{_shown(value)} is not a list; write one [[{key}]] table for each"
 
 
 def _missing(key: str, table: type[BaseModel]) -> str:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from math import isfinite
 from typing import Annotated, Any
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationInfo
 
 from optimizer.lengths import TapeUnit, parse_length
 
-__all__ = ["Length", "LengthOrZero", "Table", "typed"]
+__all__ = ["Length", "LengthOrZero", "Table", "Whole", "typed"]
 
 
 class Table(BaseModel):
@@ -29,6 +30,8 @@ def _read(value: object, unit: TapeUnit | None) -> int:
         return parse_length(value, unit)
     if value == 0:
         return 0
+    if not isfinite(value):
+        raise ValueError(f"{value} is not a length")
     if unit is None:
         raise ValueError(
             f'{value} has no unit; write "{value} in" or "{value} mm", or give the job unit = "in" or "mm"'
@@ -56,6 +59,16 @@ Length = Annotated[int, BeforeValidator(_length)]
 
 LengthOrZero = Annotated[int, BeforeValidator(_length_or_zero)]
 """A length or 0, in base units once read."""
+
+
+def _no_truth(value: object) -> object:
+    if isinstance(value, bool):
+        raise ValueError(f"{str(value).lower()} is not a number")
+    return value
+
+
+Whole = Annotated[int, BeforeValidator(_no_truth)]
+"""How many; `true` is not taken for 1."""
 
 
 def typed(default: object, description: str) -> Any:

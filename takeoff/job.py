@@ -8,9 +8,9 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, ValidationError, model_validator
 
-from optimizer.lengths import FOOT, MILLIMETRE, TapeUnit
+from optimizer.lengths import FOOT, INCH, MILLIMETRE, TapeUnit
 from takeoff.complaints import input_error
-from takeoff.fields import Length, LengthOrZero, Table, typed
+from takeoff.fields import Length, LengthOrZero, Table, Whole, typed
 from takeoff.pitch import Pitch
 from takeoff.trim_job import DoorTable, DripEdgeTable, FasciaTable, FastenerTable, RakeBoardTable
 
@@ -28,7 +28,7 @@ PerSide = Annotated[tuple[Length, ...], BeforeValidator(_one_or_each), Field(min
 class RuleTable(Table):
     """`[rule]`: single values that replace those of the rule set."""
 
-    supports: int | None = Field(
+    supports: Whole | None = Field(
         None, ge=2, le=9, description="rafters under every deck piece, at least", examples=["3"]
     )
     stagger: Length | None = Field(
@@ -46,7 +46,7 @@ class RuleTable(Table):
     ridge_slack: LengthOrZero | None = Field(
         None, description="how far the last course may stop short of the ridge", examples=['"1/2 in"']
     )
-    rake_bays: int | None = Field(
+    rake_bays: Whole | None = Field(
         None,
         ge=0,
         le=9,
@@ -82,7 +82,7 @@ class PartTable(Table):
     width: Length | None = Field(
         None, description="left out, the stock keeps its own width", examples=['"16 in"']
     )
-    count: int = Field(1, ge=1, le=10_000, description="how many")
+    count: Whole = Field(1, ge=1, le=10_000, description="how many")
     jointed: bool = Field(False, description="true if it may be pieced together end to end")
     grain: Literal["fixed", "free"] = Field(
         "fixed", description='"fixed" along the length, or "free" to lie across the sheet'
@@ -193,7 +193,7 @@ class Job(Table):
         "clips", description='between panels where the span calls for it: "clips" or "blocking"'
     )
     blocking: str = Field("2x4", min_length=1, description="lumber for blocking: key in the price book")
-    spare: int = Field(1, ge=0, le=99, description="extra deck panels to buy, on a line of their own")
+    spare: Whole = Field(1, ge=0, le=99, description="extra deck panels to buy, on a line of their own")
     kerf: LengthOrZero = typed("1/8 in", "width the saw turns to dust")
     tax_percent: Decimal | None = Field(
         None, ge=0, le=100, description="sales tax on the whole purchase", examples=["8.25"]
@@ -226,6 +226,8 @@ class Job(Table):
         for key, length in (("length", self.length), ("width", self.width)):
             if length > _LARGEST:
                 raise ValueError(f"{key} is over 1000 ft; check its unit")
+        if self.kerf > _WIDEST_KERF:
+            raise ValueError("kerf is over 1/2 in; check its unit")
         if self.rafter_spacing <= self.rafter_thickness:
             raise ValueError("rafter_spacing must be more than rafter_thickness")
         if self.roof == "single-slope" and self.ridge_slot is not None:
@@ -253,6 +255,10 @@ class Job(Table):
 
 _LARGEST = 1000 * FOOT
 """Far beyond any building this is meant for: a longer one is a slip of the unit."""
+
+
+_WIDEST_KERF = INCH // 2
+"""No blade for wood is nearly as thick."""
 
 
 def _check_heights(peak: int, wall: int) -> None:

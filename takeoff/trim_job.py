@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field
 
-from takeoff.fields import Length, LengthOrZero, Table, typed
+from takeoff.fields import Length, LengthOrZero, Table, Whole, typed
 
 __all__ = [
     "DoorTable",
@@ -80,17 +80,17 @@ class DoorTable(Table):
     casing: Material = typed("1x4", "boards around the opening; false for none")
     stop: Material = typed("2x4", "lumber the stops are ripped from; false for none")
     stop_sides: Literal[3, 4] = Field(3, description="3, or 4 with one along the sill")
-    stop_lanes: int = Field(2, ge=1, le=6, description="strips that one board is ripped into")
+    stop_lanes: Whole = Field(2, ge=1, le=6, description="strips that one board is ripped into")
     set_back: LengthOrZero = typed("1/8 in", "from the closed slab to the stop")
     seal: Material = typed("foam-seal", "stuck to the stop, pressed by the slab; false for none")
     seal_thickness: Length = typed("1/4 in", "of the seal before it is pressed")
     head_metal: Material = typed("head-flashing", "metal over the head casing; false for none")
     head_metal_past: LengthOrZero = typed("1/4 in", "how far it runs past the casing at each end")
     hinge: Material = typed("strap-hinge", "key in the price book; false for none")
-    hinges: int | None = Field(
+    hinges: Whole | None = Field(
         None, ge=2, le=6, description="on each leaf; left out, by the slab's height", examples=["3"]
     )
-    screws_per_hinge: int = Field(6, ge=1, le=20, description="screws in one hinge")
+    screws_per_hinge: Whole = Field(6, ge=1, le=20, description="screws in one hinge")
     hinge_pad: LengthOrZero = typed(
         "6 in", "length of the block under each strap beside the stile; 0 for none"
     )
@@ -125,6 +125,6 @@ class FastenerTable(Table):
     stop: NailTable = typed({"material": "stop-screw", "length": "2-1/2 in"}, "stops to the door frame")
     stop_spacing: Length = typed("16 in", "along stops")
     hinge: NailTable = typed({"material": "hinge-screw", "length": "1-1/2 in"}, "hinges to slab and frame")
-    waste_percent: int = Field(
+    waste_percent: Whole = Field(
         20, ge=0, le=100, description="nails and screws added for bent and dropped ones"
     )
