@@ -53,15 +53,23 @@ def close(lp: PatternLp, target: int, clock: Clock, second: bool = False) -> Ver
         graph.reopen()
 
 
-def covering(bars: Bars, patterns: Sequence[Pattern]) -> tuple[LinearModel, list[int]]:
+def covering(
+    bars: Bars,
+    patterns: Sequence[Pattern],
+    lows: Sequence[float] | None = None,
+    highs: Sequence[float] | None = None,
+) -> tuple[LinearModel, list[int]]:
     """Build the covering model over given patterns; give the patterns' columns too."""
     model = LinearModel()
     largest, total = max(bars.demands), sum(bars.demands)
     # Costs sit on the numbers of bars alone: solvers branch on those few first.
     numbers = [
-        model.column(cost, total if limit is None else limit)
-        for cost, limit in zip(bars.costs, bars.limits, strict=True)
+        model.column(cost, int(min(high, total)))
+        for cost, high in zip(bars.costs, highs or bars.free_counts[1], strict=True)
     ]
+    for number, low in zip(numbers, lows or (), strict=False):
+        if low:
+            model.row([(number, 1)], lower=int(low))
     columns = [model.column(upper=largest) for _ in patterns]
     rows: list[list[tuple[int, int]]] = [[] for _ in bars.sizes]
     uses = [[(number, -1)] for number in numbers]
@@ -160,7 +168,7 @@ class _Graph:
 
     def _search(self, listed: list[Pattern], target: int) -> Verdict:
         """Search listed patterns to the end."""
-        model, columns = covering(self.bars, listed)
+        model, columns = covering(self.bars, listed, *self.asked)
         first, other = (run_highs, run_cpsat) if len(self.bars.rooms) == 1 else (run_cpsat, run_highs)
         solved = first(model, self.clock.share(self.clock.left() / 3), below=target + 1)
         if not (solved.infeasible or solved.optimal):

@@ -136,10 +136,6 @@ class _Search:
     def done(self) -> bool:
         return self.cost is not None and self.cost <= self.bound
 
-    @property
-    def goal(self) -> float:
-        return inf if self.cost is None else self.cost
-
     def run(self) -> None:
         """Follow the recipe until plan and bound meet or the clock runs out."""
         self.lp = PatternLp(self.bars)
@@ -198,10 +194,10 @@ class _Search:
 
     def _root(self) -> bool:
         """Solve the pattern LP and make its bound safe; False if the clock ran out."""
-        finished = self.lp.generate(self.clock, goal=self.goal, steady=True)
-        if finished and self.lp.bound < self.goal - 1e-6:
+        finished = self.lp.generate(self.clock, goal=self.goal(), steady=True)
+        if finished and self.lp.bound < self.goal() - 1e-6:
             self.lp.allow_swaps(False)
-            finished = self.lp.generate(self.clock, goal=self.goal)
+            finished = self.lp.generate(self.clock, goal=self.goal())
         if self.lp.lp.duals is None:
             return False
         self._raise_bound(safe_duals(self.lp))
@@ -216,26 +212,37 @@ class _Search:
 
     def _count_bars(self) -> None:
         """Raise the bound by counting bars, and look for plans where all their numbers are whole."""
-
-        def settle() -> None:
-            for number in range(2):
-                if not self.done:
-                    self._dive(number)
-
-        counted = count_bars(self.lp, self.bound, lambda: self.goal, settle, self.clock)
-        witnesses = ["bars counted, pattern LP duals checked in integers"]
-        if counted.exhausted and self.cost is not None:
-            self.bound, self.witnesses = self.cost, witnesses
-            return
-        if counted.bound > self.bound:
-            self.bound, self.witnesses = counted.bound, witnesses
-        self.lp.ask(self.bars.demands, counted.lows, counted.highs)
-        if self.lp.generate(self.clock):
-            for number in range(DIVES):
-                if not self.done and self.clock.left() > 0:
-                    self._dive(number)
-        self.lp.ask(self.bars.demands, *self.bars.free_counts)
+        self.searched: list[str] = []
+        counted = count_bars(self.lp, self.bound, self, self.clock)
+        bound = self.cost if counted.exhausted and self.cost is not None else counted.bound
+        if bound > self.bound:
+            self.bound = bound
+            self.witnesses = [" and ".join(["bars counted, LP duals checked in integers", *self.searched])]
         self.lp.generate(self.clock)
+
+    def goal(self) -> float:
+        """Give the cost of the best plan."""
+        return inf if self.cost is None else self.cost
+
+    def look(self) -> None:
+        """Dive where numbers of bars came out whole."""
+        for number in range(2):
+            self._dive(number)
+
+    def settle(self, cost: int) -> bool:
+        """Look for a plan of this cost where numbers of bars came out whole; True if there is none."""
+        for number in range(2, DIVES):
+            self._dive(number)
+            if self.cost == cost:
+                return True
+        self.lp.generate(self.clock)
+        verdict = close(self.lp, cost, self.clock.share(self.clock.left() / 2), self.second)
+        if verdict.patterns:
+            self.offer(verdict.patterns)
+        if verdict.bound > cost or self.cost == cost:
+            self.searched = [*verdict.witnesses[:1]]
+            return True
+        return False
 
     def _greedy(self) -> None:
         """Offer first-fit plans for each bar length, and one that fills each bar as well as can be."""
@@ -248,7 +255,7 @@ class _Search:
 
     def _dive(self, number: int) -> None:
         """Round the LP up bar by bar, asking for what is left; each dive starts from another vertex."""
-        plan = dive(self.lp, self.bars, number, self.goal - self.bars.step, self.clock)
+        plan = dive(self.lp, self.bars, number, self.goal() - self.bars.step, self.clock)
         if plan is not None:
             self.offer(plan)
 
