@@ -149,18 +149,23 @@ def _draw(page: _Page, start: int, end: int) -> tuple[str, ...]:
 
 
 def _tick(canvas: Canvas, page: _Page, start: int, end: int, row: int) -> None:
-    """Tick every rafter below the eave, and write its place under as many as there is room for."""
-    free = 0
-    for support in page.courses[0].supports:
+    """
+    Tick every rafter below the eave, and write its place under as many as there is room for.
+
+    Those that carry seams are written first: they are the ones to look for on the roof.
+    """
+    seams = {seam for course in page.courses for seam in course.seams}
+    taken: set[int] = set()
+    for support in sorted(page.courses[0].supports, key=lambda at: (at not in seams, at)):
         if not start <= support <= end:
             continue
         column = page.column(support, start, end)
         canvas.write(row, column, page.marks.tick)
         words = format_length(support, page.unit)
         first = max(min(column - len(words) // 2, canvas.columns - len(words)), 0)
-        if first >= free:
+        if taken.isdisjoint(range(first, first + len(words))):
             canvas.write(row + 1, first, words)
-            free = first + len(words) + 1
+            taken.update(range(first - 1, first + len(words) + 1))
 
 
 def run_bar(course: Course, columns: int, per_column: Fraction, unit: TapeUnit, marks: Marks) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 
@@ -141,6 +142,18 @@ def test_rafters_are_ticked_below_the_eave():
 
     assert view.lines[-2].count("'") == 9
     assert view.lines[-1].split() == ["0", "24", "48", "72", "96", "120", "144", "168", "192"]
+
+
+def test_rafters_that_carry_seams_are_named_before_the_others():
+    """At 12 in on centre not every place has room; 47-1/2 and 143-1/2, where the seams lie, are written."""
+    rafters = tuple(12 * INCH * place - INCH // 2 for place in range(1, 16))
+    seams = (rafters[3], rafters[11])
+    courses = [replace(course, supports=rafters, seams=seams) for course in half_courses("door side", "A")]
+    (view,) = half(courses[:1], 72 * INCH, 78, "in", PLAIN_MARKS)
+
+    assert view.lines[-2].count("'") == 15
+    assert len(view.lines[-1].split()) < 15
+    assert {"47-1/2", "143-1/2"} <= set(view.lines[-1].split())
 
 
 def test_a_long_surface_is_drawn_in_parts_that_join():
