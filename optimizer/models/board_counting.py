@@ -17,7 +17,7 @@ from optimizer.engine import Clock
 
 __all__ = ["Counted", "Settler", "count_bars"]
 
-MOST_NODES = 400
+MOST_NODES = 20_000
 WHOLE = 1e-6
 
 _Node = tuple[int, int, bool, tuple[float, ...], tuple[float, ...]]

@@ -213,7 +213,7 @@ class _Search:
     def _count_bars(self) -> None:
         """Raise the bound by counting bars, and look for plans where all their numbers are whole."""
         self.searched: list[str] = []
-        counted = count_bars(self.lp, self.bound, self, self.clock)
+        counted = count_bars(self.lp, self.bound, self, self.clock.share(0.6 * self.clock.left()))
         bound = self.cost if counted.exhausted and self.cost is not None else counted.bound
         if bound > self.bound:
             self.bound = bound
