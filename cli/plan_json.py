@@ -22,6 +22,7 @@ from cli.schema import (
     SavingEntry,
     StepEntry,
 )
+from cli.scraps import offcuts
 from optimizer.lengths import TapeUnit, as_number
 from optimizer.plan import Course, Cut, Leftover, Outcome
 from optimizer.words import Stock
@@ -65,7 +66,7 @@ def plan_file(report: Report) -> PlanFile:
         pieces=plan.pieces,
         cut=tuple(_cut(cut, unit) for cut in plan.cut),
         lay=tuple(_lay(course, unit) for course in plan.lay),
-        keep=tuple(_keep(left, unit) for left in plan.keep),
+        keep=tuple(_keep(left, unit) for left in offcuts(report)),
         check=tuple(
             CheckEntry(level=c.level, rule=c.rule, source=c.source, message=c.message) for c in takeoff.checks
         ),

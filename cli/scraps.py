@@ -2,19 +2,26 @@
 
 from __future__ import annotations
 
+from cli.report import Report
 from optimizer.lengths import INCH
 from optimizer.plan import Leftover
+from optimizer.words import Kind
 
-__all__ = ["LEAST_LENGTH", "LEAST_WIDTH", "worth_keeping"]
+__all__ = ["LEAST_LENGTH", "LEAST_WIDTH", "offcuts"]
 
 LEAST_LENGTH = 12 * INCH
-"""The longer side of an offcut that is listed; the plan's file has them all."""
+"""What an offcut that is listed measures along the grain."""
 
 LEAST_WIDTH = 3 * INCH // 2
-"""Its shorter side, where it has one: a stop or a cleat can still be got from it."""
+"""What a sheet's or a board's measures across the grain: a stop or a cleat can still be got from it."""
 
 
-def worth_keeping(rest: Leftover) -> bool:
-    """Tell an offcut from a scrap; metal and seals, which have no width, go by their length."""
-    sides = (rest.length, rest.width) if rest.width else (rest.length, LEAST_WIDTH)
-    return max(sides) >= LEAST_LENGTH and min(sides) >= LEAST_WIDTH
+def offcuts(report: Report) -> tuple[Leftover, ...]:
+    """Give the leftovers that are worth a place on the rack, in saw order; metal and seals go by length."""
+    kinds: dict[str, Kind] = {stock.key: stock.kind for stock in report.problem.stocks}
+    return tuple(
+        rest
+        for rest in report.plan.keep
+        if rest.length >= LEAST_LENGTH
+        and (rest.width >= LEAST_WIDTH or kinds.get(rest.stock) in ("stick", "roll"))
+    )

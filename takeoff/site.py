@@ -23,12 +23,12 @@ def dimensions(job: Job, building: Building, panels: tuple[Item, ...]) -> tuple[
             (f"{plane.name}: slope of the deck", plane.slope),
             (f"{plane.name}: deck along the ridge", plane.length),
         ]
-    if job.ridge_slot is not None:
-        named += [
-            ("ridge slot: edge down from the peak", slot_line(job.ridge_slot, building)),
-            ("ridge slot: stops short of each end", job.ridge_slot.stop_short),
-            ("ridge slot: depth of the saw", max(item.thickness for item in panels)),
-        ]
+    slot = job.ridge_slot
+    if slot is not None:
+        named.append(("ridge slot: edge down from the peak", slot_line(slot, building)))
+        if slot.how == "cut in place":
+            named.append(("ridge slot: stops short of each end", slot.stop_short))
+            named.append(("ridge slot: depth of the saw", max(item.thickness for item in panels)))
     return tuple(named)
 
 

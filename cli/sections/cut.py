@@ -11,7 +11,7 @@ from cli.cutting_text import SetUp, set_ups
 from cli.draw import bar, sheet
 from cli.paper import Paper
 from cli.report import Report
-from cli.scraps import worth_keeping
+from cli.scraps import offcuts
 from optimizer.plan import Cut, Leftover
 from optimizer.words import Kind
 
@@ -58,7 +58,7 @@ def _bench(report: Report, paper: Paper) -> _Bench:
     columns = min(_WIDEST, int(paper.room * _DRAWING))
     sheets = [cut.length for cut in plan.cut if kinds.get(cut.stock) == "sheet"]
     kept: dict[str, tuple[Leftover, ...]] = {}
-    for rest in filter(worth_keeping, plan.keep):
+    for rest in offcuts(report):
         kept[rest.cut] = (*kept.get(rest.cut, ()), rest)
     return _Bench(
         paper,

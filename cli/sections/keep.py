@@ -6,7 +6,7 @@ from collections import defaultdict
 
 from cli.paper import Column, Paper
 from cli.report import Report
-from cli.scraps import LEAST_LENGTH, LEAST_WIDTH, worth_keeping
+from cli.scraps import LEAST_LENGTH, LEAST_WIDTH, offcuts
 from optimizer.plan import Leftover
 
 __all__ = ["print_keep"]
@@ -30,16 +30,17 @@ def print_keep(report: Report, paper: Paper) -> None:
     """
     paper.title("Keep")
     paper.gap()
-    sizes: dict[tuple[str, int, int], list[Leftover]] = defaultdict(list)
-    for rest in sorted(filter(worth_keeping, report.plan.keep), key=_order):
-        sizes[rest.stock, rest.length, rest.width].append(rest)
-    scraps = sum(rest.repeat for rest in report.plan.keep if not worth_keeping(rest))
+    sizes: dict[tuple[str, str], list[Leftover]] = defaultdict(list)
+    kept = offcuts(report)
+    for rest in sorted(kept, key=_order):
+        size = paper.size(rest.length, rest.width) if rest.width else paper.size(rest.length)
+        sizes[rest.stock, size].append(rest)
+    scraps = sum(rest.repeat for rest in report.plan.keep) - sum(rest.repeat for rest in kept)
     if not sizes:
         paper.say("Nothing worth keeping is left over.")
         return
     rows = []
-    for (stock, length, width), rests in sizes.items():
-        size = paper.size(length, width) if width else paper.size(length)
+    for (stock, size), rests in sizes.items():
         cuts = ", ".join(dict.fromkeys(rest.cut for rest in rests))
         rows.append((size, str(sum(rest.repeat for rest in rests)), stock, cuts))
     paper.table(
@@ -52,5 +53,5 @@ def print_keep(report: Report, paper: Paper) -> None:
         rows,
     )
     if scraps:
-        least = f"{paper.size(LEAST_LENGTH)} long or {paper.size(LEAST_WIDTH)} wide"
+        least = f"{paper.size(LEAST_LENGTH)} along the grain or {paper.size(LEAST_WIDTH)} across it"
         paper.say(f"Not listed: {scraps} scrap{'s' * (scraps > 1)}, less than {least}.")

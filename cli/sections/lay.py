@@ -116,6 +116,21 @@ def _half(surface: Surface, report: Report, paper: Paper) -> None:
     _seam_form(courses, at_seams, paper)
 
 
+def _slot(report: Report, paper: Paper) -> None:
+    """Print where the ridge slot lies, how far it runs and how deep the saw goes."""
+    start = "ridge slot: "
+    rows = [
+        (name.removeprefix(start), paper.size(length))
+        for name, length in report.takeoff.dimensions
+        if name.startswith(start)
+    ]
+    if rows:
+        cut = len(rows) > 1
+        note = "cut on each slope once both are decked" if cut else "each slope's deck stops at its edge"
+        paper.heading("Ridge slot", note)
+        paper.table([Column("Measure"), Column("Planned", right=True)], rows)
+
+
 def _runs(report: Report, paper: Paper) -> None:
     """Print the runs along the edges, all to one scale."""
     runs = [course for course in report.plan.lay if not course.course]
@@ -159,4 +174,5 @@ def print_lay(report: Report, paper: Paper) -> None:
             _form(common, paper)
     for surface in surfaces:
         _half(surface, report, paper)
+    _slot(report, paper)
     _runs(report, paper)

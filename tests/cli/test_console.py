@@ -12,6 +12,7 @@ from sample_report import INCH, sample_report
 
 from cli.console import render
 from cli.report import Report
+from optimizer.words import Stock
 
 
 def printed(report: Report, width: int, encoding: str = "utf-8") -> str:
@@ -162,8 +163,58 @@ def test_scraps_are_counted_not_listed():
     report = replace(report, plan=replace(report.plan, keep=(sliver, *report.plan.keep[1:])))
     text = printed(report, 80)
 
-    assert "Not listed: 1 scrap, less than 12 in long or 1-1/2 in wide." in part(text, "KEEP")
+    assert "Not listed: 1 scrap, less than 12 in along the grain or 1-1/2 in across it." in part(text, "KEEP")
     assert "24-1/4 x 1/8" not in text
+
+
+def test_a_strip_across_the_grain_is_a_scrap():
+    """Two inches off a sheet's end are two inches of grain, however wide the sheet."""
+    report = sample_report()
+    strip = replace(report.plan.keep[0], length=2 * INCH, width=48 * INCH)
+    report = replace(report, plan=replace(report.plan, keep=(strip,)))
+
+    assert "Nothing worth keeping is left over." in part(printed(report, 80), "KEEP")
+
+
+def test_a_seal_is_kept_by_its_length():
+    """A roll is narrow by nature: 20 in of foam 3/8 in wide is no scrap."""
+    report = sample_report()
+    rest = replace(report.plan.keep[0], stock="foam-seal 17 ft", length=20 * INCH, width=INCH * 3 // 8)
+    stocks = (*report.problem.stocks, Stock("foam-seal 17 ft", "foam-seal", "roll", 204 * INCH, rest.width))
+    report = replace(
+        report,
+        plan=replace(report.plan, keep=(rest,)),
+        problem=replace(report.problem, stocks=stocks),
+    )
+
+    assert "foam-seal 17 ft" in part(printed(report, 80), "KEEP")
+
+
+def test_leftovers_of_one_size_are_one_line():
+    """Two rests that read alike on the tape, a hair apart by arithmetic, are counted together."""
+    report = sample_report()
+    first = report.plan.keep[0]
+    second = replace(first, length=first.length + 1, cut="S9")
+    report = replace(report, plan=replace(report.plan, keep=(first, second)))
+    text = part(printed(report, 80), "KEEP")
+
+    assert re.findall(r"24-1/4 x 47-7/8 in +(\d)", text) == ["2"]
+
+
+def test_a_ridge_slot_is_told_where_it_is_laid():
+    """Lay gives the slot's line, where it stops, and the saw's depth."""
+    report = sample_report()
+    slot = (
+        ("ridge slot: edge down from the peak", 2 * INCH),
+        ("ridge slot: stops short of each end", 12 * INCH),
+        ("ridge slot: depth of the saw", INCH // 2),
+    )
+    report = replace(report, takeoff=replace(report.takeoff, dimensions=slot))
+    told = part(printed(report, 80), "LAY").partition("Ridge slot")[2]
+
+    assert "cut on each slope once both are decked" in told
+    assert re.search(r"edge down from the peak +2 in\n +stops short of each end +12 in\n", told)
+    assert re.search(r"depth of the saw +1/2 in\n", told)
 
 
 @pytest.mark.parametrize(

@@ -61,6 +61,17 @@ def test_lengths_are_exact(unit, scale):
             )
 
 
+def test_dust_is_not_kept():
+    """A rest of 1/8 in is in nobody's rack: the plan knows of it, the file lists what can be used."""
+    first = REPORT.plan.keep[0]
+    dust = replace(first, length=INCH // 8)
+    report = replace(REPORT, plan=replace(REPORT.plan, keep=(first, dust)))
+
+    assert [(entry.cut, Fraction(entry.length) * INCH) for entry in plan_file(report).keep] == [
+        (first.cut, first.length)
+    ]
+
+
 def test_money_adds_up_as_written():
     """The costs in buy sum to the total, and a cost is count times price, in cents."""
     document = plan_file(REPORT)

@@ -117,6 +117,13 @@ def test_dimensions_name_run_rise_and_slopes():
     assert found["ridge slot: depth of the saw"] == inches("7/16")
 
 
+def test_a_deck_held_short_is_not_sawn():
+    """Where the deck stops at the slot's edge, only that edge is told: no saw depth, no stops."""
+    found = takeoff(pitch=9, ridge_slot={"how": "deck held short"}).dimensions
+
+    assert [name for name, _ in found if "slot" in name] == ["ridge slot: edge down from the peak"]
+
+
 def assumed(**keys: Any) -> dict[str, object]:
     return {assumption.key: assumption.alternative for assumption in takeoff(**keys).assumptions}
 
