@@ -154,23 +154,26 @@ def _notes(batch: Batch, bench: _Bench) -> list[str]:
 
 
 def _copies(batch: Batch, bench: _Bench) -> list[str]:
-    """List the labels of every copy; where a copy is one piece, it doesn't matter which copy it is."""
+    """List the labels of every copy, in saw order."""
     if len(batch.names) == 1:
-        own = [label for cut in batch.cuts for label in labels(cut)]
-        later = [label for label in own if label in bench.measured]
-        at_once = [label for label in own if label not in bench.measured]
-        if len(own) > _MOST_LABELS:
-            at_once, later = list(joined(at_once)), list(joined(later))
-        return [*at_once, *(f"{label}(m)" for label in later)]
+        return _single(batch, bench)
     told = []
     for cut in batch.cuts:
         own = [label + bench.star(label) for label in labels(cut)]
-        if len(own) == 1:
-            told.append(f"{cut.id} {own[0]}")
-        else:
-            pairs = zip(batch.names, own, strict=True)
-            told.append(f"{cut.id} {' '.join(f'{name}={label}' for name, label in pairs)}")
+        pairs = zip(batch.names, own, strict=True)
+        alike = f" ({cut.repeat} alike)" if cut.repeat > 1 else ""
+        told.append(f"{cut.id}{alike} {' '.join(f'{name}={label}' for name, label in pairs)}")
     return told
+
+
+def _single(batch: Batch, bench: _Bench) -> list[str]:
+    """List the labels where every copy is one piece; very many are joined, those to measure apart."""
+    own = [(labels(cut)[0], cut.repeat) for cut in batch.cuts]
+    if sum(repeat for _, repeat in own) <= _MOST_LABELS:
+        return [f"{repeat} x {label}" if repeat > 1 else label + bench.star(label) for label, repeat in own]
+    later = [label for label, _ in own if label in bench.measured]
+    at_once = [label for label, _ in own if label not in bench.measured]
+    return [*joined(at_once), *(f"{label}(m)" for label in joined(later))]
 
 
 def _unnamed(batch: Batch, told: list[str]) -> list[tuple[str, str]]:

@@ -99,6 +99,23 @@ def test_marks_what_is_measured_first_and_no_other():
     assert "A1.1(m)" not in text
 
 
+def test_labels_of_like_cuts_stand_in_saw_order():
+    """Whole sheets S1, S2, S5, S6 are told in that order, the one to measure first among them."""
+    text = part(printed(sample_report(), 80), "CUT")
+
+    assert re.search(r"A1\.1 +A1\.2\(m\) +B1\.1 +B1\.2\(m\)", text)
+
+
+def test_copies_of_a_cut_are_counted():
+    """Where one cut stands for two boards, its label says so."""
+    report = sample_report()
+    cut = report.plan.cut[0]
+    twice = replace(cut, id="S9", repeat=2, pieces=(replace(cut.pieces[0], label="shelf"),))
+    report = replace(report, plan=replace(report.plan, cut=(cut, twice)))
+
+    assert "2 x shelf" in part(printed(report, 80), "CUT")
+
+
 def test_says_for_which_side_an_offcut_is_set_aside():
     """Pieces for the second half that come out of the first half's sheets name the half they serve."""
     assert "Set aside for the far side: B2.2." in part(printed(sample_report(), 120), "CUT")
