@@ -31,7 +31,7 @@ _JOINTED = Check(
 
 def edge_needs(job: Job, building: Building, book: Book) -> Needed:
     """Ask for the metal and the boards along every edge of the roof, with the checks made on them."""
-    runs = metal_runs(job.drip_edge, building, book)
+    runs = metal_runs(job, building, book)
     checks = list(_metal_checks(job, building, runs))
     parts: tuple[Part, ...] = ()
     if job.fascia:
@@ -47,7 +47,7 @@ def edge_needs(job: Job, building: Building, book: Book) -> Needed:
     return Needed(runs=runs, parts=parts, checks=tuple(checks), assumptions=tuple(_assumptions(job)))
 
 
-def metal_runs(table: DripEdgeTable, building: Building, book: Book) -> tuple[Run, ...]:
+def metal_runs(job: Job, building: Building, book: Book) -> tuple[Run, ...]:
     """
     Give the runs of edge metal: eaves, high edge, then rakes, the first half's before the second's.
 
@@ -59,12 +59,18 @@ def metal_runs(table: DripEdgeTable, building: Building, book: Book) -> tuple[Ru
     InputError
         If the book lacks the metal, or a stick of it is no longer than the lap.
     """
+    table, tape = job.drip_edge, job.tape
     high, rake = (table.eave if key == "eave" else key for key in (table.high, table.rake))
     for key, material in (("eave", table.eave), ("high", high), ("rake", rake)):
         if material:
             sticks = book.require(material, f"drip_edge.{key}")
-            if min(item.length for item in sticks) <= table.lap:
-                raise InputError(f"a stick of {material!r} is no longer than the lap", "drip_edge.lap")
+            stick = min(item.length for item in sticks)
+            if stick <= table.lap:
+                raise InputError(
+                    f"a lap of {size_text(tape, table.lap)} leaves nothing of a stick of {material}, "
+                    f"{size_text(tape, stick)} long; the usual lap is 2 in",
+                    "drip_edge.lap",
+                )
     runs: list[Run] = []
     for half, plane in enumerate(building.planes):
         along = plane.finish_length + 2 * table.corner

@@ -156,7 +156,7 @@ def _edge_blocking(
 
 def _edge_counts(job: Job, building: Building, book: Book) -> Iterator[Count]:
     table = job.fastener
-    metal = metal_runs(job.drip_edge, building, book)
+    metal = metal_runs(job, building, book)
     shortest = {run.material: min(item.length for item in book.sizes(run.material)) for run in metal}
     # Every stick that joins in may bring a nail of its own at its lap.
     number = sum(

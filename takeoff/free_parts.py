@@ -9,7 +9,7 @@ from optimizer.lengths import size_text
 from optimizer.words import Part, Run
 from takeoff.book import Book
 from takeoff.job import Job, PartTable
-from takeoff.needs import Needed
+from takeoff.needs import Check, Needed
 
 __all__ = ["part_needs"]
 
@@ -34,7 +34,23 @@ def part_needs(job: Job, book: Book) -> Needed:
             runs += _runs(table)
         else:
             parts.append(_part(table))
-    return Needed(runs=tuple(runs), parts=tuple(parts))
+    checks = tuple(_ends_check(table, job) for table in job.part if table.slant is not None)
+    return Needed(runs=tuple(runs), parts=tuple(parts), checks=checks)
+
+
+def _ends_check(table: PartTable, job: Job) -> Check:
+    """Say how the ends of a part slant: a drawing shows the rectangle that it takes up."""
+    slant = table.slant or 0
+    back, short = size_text(job.tape, slant), size_text(job.tape, table.length - 2 * slant)
+    ways = (
+        f"both ends slant the same way, each short point {back} back"
+        if table.ends == "parallel"
+        else f"the ends slant against each other, {short} from short point to short point"
+    )
+    long = size_text(job.tape, table.length)
+    return Check(
+        "note", "end cuts", "this job", f"{table.name}: {long} from long point to long point; {ways}."
+    )
 
 
 def _check_material(table: PartTable, book: Book, where: str, job: Job) -> None:

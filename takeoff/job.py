@@ -104,8 +104,8 @@ class PartTable(Table):
             raise ValueError(
                 f'{self.name}: slant goes with ends = "parallel" or "opposed", and those need slant'
             )
-        if self.slant is not None and self.slant >= self.length:
-            raise ValueError(f"{self.name}: slant must be less than length")
+        if self.slant is not None and self.slant * (2 if self.ends == "opposed" else 1) >= self.length:
+            raise ValueError(f"{self.name}: slant leaves nothing of the length between the ends")
         return self
 
 

@@ -81,7 +81,7 @@ def _deck_nail(job: Job, book: Book) -> Iterator[Check]:
 
 def _metal_nail(job: Job, building: Building, book: Book) -> Iterator[Check]:
     table, tape = job.fastener, job.tape
-    if not metal_runs(job.drip_edge, building, book):
+    if not metal_runs(job, building, book):
         return
     spacing = table.edge_metal_spacing
     yield Check(

@@ -334,8 +334,8 @@ def _stop_checks(opening: Opening, tape: TapeUnit) -> Iterator[Check]:
             "pass" if wide >= INCH else "warn",
             "ripping strips",
             _PRACTICE,
-            f"{opening.name}: rip stops from whole boards along a guide, then cut to length; never rip short "
-            "narrow strips freehand.",
+            f"{opening.name}: rip stops along a guide while the board is long, before cutting to length "
+            "where you can; never rip short narrow strips freehand.",
         )
 
 

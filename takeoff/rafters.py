@@ -54,7 +54,7 @@ def rafter_lines(job: Job, length: int) -> tuple[int, ...]:
     if last - first < thickness:
         raise InputError(
             f"there is no room for two rafters on {size_text(job.tape, length)}",
-            "first_rafter",
+            "length" if job.first_rafter is None else "first_rafter",
         )
     if length // job.rafter_spacing > _MOST:
         raise InputError(f"this makes more than {_MOST} rafters; check the unit", "rafter_spacing")
@@ -80,9 +80,18 @@ def _near_corners(job: Job, lines: tuple[int, ...], length: int) -> tuple[int, .
     """Refuse a deck that would hang past its first or last rafter unsupported."""
     for corner, distance in (("left", lines[0]), ("right", length - lines[-1])):
         if distance > _FARTHEST:
+            off = (
+                f"the rafter nearest the {corner} corner is {size_text(job.tape, distance)} from it, "
+                f"more than {size_text(job.tape, _FARTHEST)}"
+            )
+            if job.rafters is None:
+                raise InputError(
+                    f"{off}; a rafter stands on each gable wall: measure from the corner of the framing, and "
+                    "give an overhang as rake_overhang",
+                    "first_rafter",
+                )
             raise InputError(
-                f"the rafter nearest the {corner} corner is {size_text(job.tape, distance)} from it; list "
-                "the rafters of both gable walls, and give an overhang as rake_overhang",
-                "first_rafter" if job.rafters is None else "rafters",
+                f"{off}; list the rafters of both gable walls, and give an overhang as rake_overhang",
+                "rafters",
             )
     return lines

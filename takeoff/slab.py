@@ -153,7 +153,11 @@ def slab_of(door: DoorTable, key: str, panel: str, book: Book, tape: TapeUnit) -
     width, height = leaf_size(door, door.leaves)
     member = book.one(door.stile, f"{key}.stile")
     if width <= 2 * member.width or height <= 2 * member.width:
-        raise InputError("the opening is too small for a slab with stiles and rails", key)
+        raise InputError(
+            f"an opening of {size_text(tape, door.width, door.height)} leaves no room between stiles and "
+            f"rails {size_text(tape, member.width)} wide; check its unit, or name a narrower stile",
+            key,
+        )
     face = _skin(door.face, (width, height), _FACE_SEAMS, book, f"{key}.face", tape)
     backing = None
     if door.backing is not None:

@@ -189,7 +189,7 @@ def test_marks_tell_the_sides_apart(sides: list[str], marks: tuple[str, str]):
     [
         ({"rafters": ["0 in", "24 in", "20 ft"]}, "rafters: the last rafter lies 48 in beyond the 192 in of"),
         ({"rafters": ["0 in", "168 in"]}, "nearest the right corner is 24 in from it"),
-        ({"first_rafter": "12 in"}, "first_rafter: the rafter nearest the left corner is 12 in from it"),
+        ({"first_rafter": "12 in"}, "the left corner is 12 in from it, more than 6 in; a rafter st"),
         ({"length": "2 in", "width": "8 ft", "ridge_along": "length"}, "no room for two rafters on 2 in"),
         ({"length": "900 ft", "rafter_spacing": "2 in"}, "more than 2000 rafters"),
         ({"fascia": {}, "eave_overhang": "1/2 in"}, "eave_overhang: 1/2 in is less than the board's 3/4 in"),

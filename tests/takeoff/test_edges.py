@@ -187,7 +187,9 @@ def test_short_lap_warns(lap, level):
 
 def test_lap_as_long_as_a_stick_is_refused():
     """Such pieces would never get along the edge."""
-    with pytest.raises(InputError, match=r"drip_edge\.lap"):
+    with pytest.raises(
+        InputError, match=r"drip_edge\.lap: a lap of .* leaves nothing of a stick of drip-edge"
+    ):
         needs(drip_edge={"lap": "10 ft"})
 
 

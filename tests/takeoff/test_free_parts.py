@@ -40,6 +40,16 @@ def test_parallel_ends_nest_and_opposed_ends_do_not():
     assert needs(ends="opposed", slant="1 in").parts[0].slant == 0
 
 
+def test_slanting_ends_are_told():
+    """48 in between long points with 1 in of slant: opposed ends leave 46 in between short points."""
+    alike, against = (needs(ends=ends, slant="1 in").checks for ends in ("parallel", "opposed"))
+
+    assert "48 in from long point to long point; both ends slant the same way" in alike[0].message
+    assert "each short point 1 in back" in alike[0].message
+    assert "slant against each other, 46 in from short point to short point" in against[0].message
+    assert needs().checks == ()
+
+
 def test_a_jointed_part_is_a_run_of_its_own_for_each_copy():
     """Copies of a jointed length are pieced one by one, and each has its name."""
     assert needs(jointed=True).runs == (Run("shelf", "2x4", 4 * FOOT, mark="shelf", needed=90),)

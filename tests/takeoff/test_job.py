@@ -156,7 +156,8 @@ PART_COMPLAINTS: list[tuple[dict[str, Any], str]] = [
     ({"jointed": True, "ends": "parallel", "slant": "1 in"}, 'a jointed part has ends = "square"'),
     ({"ends": "parallel"}, "those need slant"),
     ({"slant": "1 in"}, 'slant goes with ends = "parallel"'),
-    ({"ends": "opposed", "slant": "4 ft"}, "slant must be less than length"),
+    ({"ends": "parallel", "slant": "4 ft"}, "slant leaves nothing of the length"),
+    ({"ends": "opposed", "slant": "2 ft"}, "slant leaves nothing of the length"),
     ({"count": 0}, "part[1].count: 0 is too small; write 1 or more"),
 ]
 

@@ -107,7 +107,7 @@ def test_far_too_large_a_slab_is_refused():
 
 def test_too_small_an_opening_is_refused():
     """Two stiles of 3-1/2 in and no room between them."""
-    with pytest.raises(InputError, match="too small"):
+    with pytest.raises(InputError, match="7 x 84 in leaves no room between stiles and rails 3-1/2 in wide"):
         slab(7, 84)
     with pytest.raises(InputError, match="middle_rail = false"):
         slab(36, 10.5)
