@@ -121,10 +121,13 @@ class Paper:
         return f"{self.size(length)} ({feet})"
 
     def weight(self, grams: int) -> str:
-        """Write a weight in whole pounds or kilograms, rounded up: someone has to lift it."""
-        if self.unit == "mm":
-            return f"{-(-grams // 1000):,} kg"
-        return f"{-(-grams * 100_000 // _POUND):,} lb"
+        """
+        Write a weight in whole pounds or kilograms, rounded up: someone has to lift it.
+
+        What is kept in grams was itself rounded up, so a thousandth over a whole pound is no pound more.
+        """
+        one, word = (100_000_000, "kg") if self.unit == "mm" else (_POUND, "lb")
+        return f"{-(-grams * 99_900 // one):,} {word}"
 
     def money(self, cents: int | None) -> str:
         """Write an amount without its currency; nothing where no price is known."""

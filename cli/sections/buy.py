@@ -94,8 +94,7 @@ def _remarks(report: Report, paper: Paper) -> None:
     if bill.unweighed:
         paper.say(f"Weight not known, left out of the sum: {', '.join(bill.unweighed)}.")
     for item, packs in bill.unopened:
-        what = "1 pack" if packs == 1 else f"{packs} packs"
-        paper.say(f"May go back if it stays unopened: {what} of {item}.")
+        paper.say(f"May go back if it stays unopened: {packs:,} x {item}.")
 
 
 def _proof(report: Report, paper: Paper) -> None:

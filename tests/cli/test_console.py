@@ -11,6 +11,7 @@ from rich.console import Console
 from sample_report import INCH, sample_report
 
 from cli.console import render
+from cli.paper import paper_for
 from cli.report import Report
 from optimizer.words import Stock
 
@@ -146,6 +147,20 @@ def test_a_plan_without_prices_leaves_money_blank():
     assert "Not priced: osb-7/16 4x8, 2x4 8 ft, drip-edge 10 ft." in text
     assert "proved fewest pieces" in text
     assert not re.search(r"\d\.\d\d\b", part(text, "BUY"))
+
+
+@pytest.mark.parametrize(
+    ("unit", "grams", "told"),
+    [
+        ("in", 20_412, "45 lb"),
+        ("in", 14 * 20_412, "630 lb"),
+        ("in", 20_500, "46 lb"),
+        ("mm", 23_000, "23 kg"),
+    ],
+)
+def test_weights_round_up_but_not_past_what_was_written(unit, grams, told):
+    """45 lb are 20,411.7 g, kept as 20,412: that is still 45 lb, and fourteen of them 630 lb."""
+    assert paper_for(Console(file=io.StringIO()), unit).weight(grams) == told
 
 
 def test_stars_come_first_among_the_assumed():
