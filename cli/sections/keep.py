@@ -41,7 +41,7 @@ def print_keep(report: Report, paper: Paper) -> None:
         return
     rows = []
     for (stock, size), rests in sizes.items():
-        cuts = ", ".join(dict.fromkeys(rest.cut for rest in rests))
+        cuts = ", ".join(dict.fromkeys(rest.cut for rest in sorted(rests, key=kept.index)))
         rows.append((size, str(sum(rest.repeat for rest in rests)), stock, cuts))
     paper.table(
         [

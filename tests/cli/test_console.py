@@ -223,14 +223,16 @@ def test_a_seal_is_kept_by_its_length():
 
 
 def test_leftovers_of_one_size_are_one_line():
-    """Two rests that read alike on the tape, a hair apart by arithmetic, are counted together."""
+    """Two rests that read alike on the tape, a hair apart by arithmetic, are counted together, in saw order."""
     report = sample_report()
     first = report.plan.keep[0]
-    second = replace(first, length=first.length + 1, cut="S9")
-    report = replace(report, plan=replace(report.plan, keep=(first, second)))
+    longer = replace(first, length=first.length + 1, cut="S9")
+    report = replace(report, plan=replace(report.plan, keep=(first, longer)))
     text = part(printed(report, 80), "KEEP")
 
-    assert re.findall(r"24-1/4 x 47-7/8 in +(\d)", text) == ["2"]
+    assert re.findall(r"24-1/4 x 47-7/8 in +(\d) .* (\S+, \S+)$", text, re.MULTILINE) == [
+        ("2", f"{first.cut}, S9")
+    ]
 
 
 def test_a_ridge_slot_is_told_where_it_is_laid():
