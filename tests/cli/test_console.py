@@ -223,7 +223,7 @@ def test_a_seal_is_kept_by_its_length():
 
 
 def test_leftovers_of_one_size_are_one_line():
-    """Two rests that read alike on the tape, a hair apart by arithmetic, are counted together, in saw order."""
+    """Two rests that read alike on the tape, a hair apart by arithmetic, count together, in saw order."""
     report = sample_report()
     first = report.plan.keep[0]
     longer = replace(first, length=first.length + 1, cut="S9")
