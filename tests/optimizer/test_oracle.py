@@ -74,6 +74,18 @@ def test_stagger_parts_the_courses():
     assert found == {(4, 4), (2, 2, 4)}
 
 
+def test_plain_stacks_are_full_courses_and_a_ripped_one():
+    """5 high from 3s is 3 + 2 and nothing else; any stack may also be 2 + 3 or 1 + 2 + 2."""
+    rule = SeamRule(gap=0, min_supports=2, shortest=2, stagger=0, narrowest=1)
+    surface = Surface("s", "m", 2, 5, (Support(0), Support(2)), rule)
+
+    plain = {tuple(w for _, w, _ in pieces) for pieces, _ in lay_outs(surface, [1, 2, 3], 1, full=[3])}
+    every = {tuple(w for _, w, _ in pieces) for pieces, _ in lay_outs(surface, [1, 2, 3], 1)}
+
+    assert plain == {(2, 3)}
+    assert every == {(2, 3), (1, 1, 3), (1, 2, 2), (1, 1, 1, 2), (1, 1, 1, 1, 1)}
+
+
 def test_a_run_is_pieced_on_the_grid():
     """A 4 lapping 2 is a 4, or 3 + 3 with the seam in the middle; a 2 would cover nothing beside a 4."""
     run = Run("r", "m", 4, lap=2)

@@ -186,35 +186,38 @@ def _courses(surface: Surface, width: int, unit: int) -> list[tuple[tuple[int, .
     return found
 
 
-def lay_outs(surface: Surface, widths: Sequence[int], unit: int) -> set[tuple[tuple[Piece, ...], int]]:
+def lay_outs(
+    surface: Surface, widths: Sequence[int], unit: int, full: Sequence[int] = ()
+) -> set[tuple[tuple[Piece, ...], int]]:
     """
     List what a surface may be covered with: pieces in order of size, and how many edges are blocked.
 
-    Every stack of courses is tried, each as wide as any number of `widths`.
+    Every stack of courses is tried, each as wide as any number of `widths`. With `full`, only plain stacks:
+    courses of one width of `full`, and on top, as soon as one reaches, a course that is no wider.
     """
     rule = surface.rule
-    found: set[tuple[tuple[Piece, ...], int]] = set()
     courses = {width: _courses(surface, width, unit) for width in widths}
 
     @cache
-    def above(bottom: int, below: tuple[int, ...]) -> frozenset[tuple[tuple[Piece, ...], int]]:
+    def above(bottom: int, below: tuple[int, ...], plain: int) -> frozenset[tuple[tuple[Piece, ...], int]]:
         rest = set()
         for width in widths:
-            if width + rule.gap < rule.narrowest or bottom + width > surface.height:
-                continue
             top = bottom + width
+            if width + rule.gap < rule.narrowest or top > surface.height or (plain and width > plain):
+                continue
+            reaches = top >= surface.height - rule.top_slack
+            goes_on = not plain or (width == plain and not reaches)
             edges = 2 * (width + rule.gap < rule.blocked_below)
             for seams, pieces in courses[width]:
                 if any(abs(a - b) < rule.stagger for a in seams for b in below):
                     continue
-                if top >= surface.height - rule.top_slack:
+                if reaches:
                     rest.add((tuple(sorted(pieces)), edges))
-                for more, blocked in above(top + rule.gap, seams):
+                for more, blocked in above(top + rule.gap, seams, plain) if goes_on else ():
                     rest.add((tuple(sorted(pieces + more)), edges + blocked))
         return frozenset(rest)
 
-    found |= above(0, ())
-    return found
+    return set().union(*(above(0, (), plain) for plain in full or (0,)))
 
 
 def run_lay_outs(run: Run, longest: int, unit: int) -> set[tuple[Piece, ...]]:
@@ -261,13 +264,14 @@ def _copies(part: Part, times: int) -> tuple[Piece, ...]:
     return ((part.length, part.width, part.may_turn),) * (times * part.count)
 
 
-def _choices(problem: Problem, unit: int) -> list[list[Wanted]]:
+def _choices(problem: Problem, unit: int, plain: bool) -> list[list[Wanted]]:
     """List, for every surface and every run, all that it may be laid from, its blocking included."""
     choices: list[set[Wanted]] = []
     for surface in problem.surfaces:
-        widest = max(stock.width for stock in problem.stocks if stock.material == surface.material)
+        full = {stock.width for stock in problem.stocks if stock.material == surface.material}
+        widths = range(unit, max(full) + 1, unit)
         found = set()
-        for pieces, edges in lay_outs(surface, range(unit, widest + 1, unit), unit):
+        for pieces, edges in lay_outs(surface, widths, unit, sorted(full) if plain else ()):
             blocks = [(part.material, piece) for part in surface.blocking for piece in _copies(part, edges)]
             found.add(tuple(sorted([*((surface.material, piece) for piece in pieces), *blocks])))
         choices.append(found)
@@ -278,18 +282,19 @@ def _choices(problem: Problem, unit: int) -> list[list[Wanted]]:
     return [sorted(found) for found in choices]
 
 
-def cheapest(problem: Problem) -> int | None:
+def cheapest(problem: Problem, plain: bool = False) -> int | None:
     """
     Give the least total of a problem without counts and slants; None if nothing answers it.
 
-    Every lay-out of every surface is combined with every one of the others and of every run; only where the
-    wood alone already costs what is known to do are the cuts not tried.
+    `plain` leaves out every stack of courses but the plain ones (see `lay_outs`). Every lay-out of every
+    surface is combined with every one of the others and of every run; only where the wood alone already costs
+    as much as a known answer are the cuts not tried.
     """
     unit = gcd(*_numbers(problem)) or 1
     fixed = [(part.material, piece) for part in problem.parts for piece in _copies(part, 1)]
     combined = {
         tuple(sorted([*fixed, *(piece for pieces in chosen for piece in pieces)]))
-        for chosen in product(*_choices(problem, unit))
+        for chosen in product(*_choices(problem, unit, plain))
     }
     stocks: dict[str, list[Stock]] = {}
     for s in problem.stocks:

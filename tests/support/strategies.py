@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from hypothesis import assume
 from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn, SearchStrategy, composite
 
@@ -160,14 +161,19 @@ def tiny_decks(draw: DrawFn) -> Problem:
     rule = SeamRule(
         gap=gap * TINY,
         min_supports=draw(st.integers(2, 3)),
-        shortest=draw(st.integers(1, 3)) * TINY,
+        # Measured with one gap, as the rule has it: at least a step of wood.
+        shortest=(gap + draw(st.integers(1, 3))) * TINY,
         stagger=draw(st.integers(0, 2)) * step * TINY,
-        narrowest=draw(st.integers(1, 2)) * TINY,
+        narrowest=(gap + draw(st.integers(1, 2))) * TINY,
         end_slack=draw(st.integers(0, 1)) * TINY,
         top_slack=draw(st.integers(0, 1)) * TINY,
     )
     lines = tuple(Support(at * TINY) for at in range(0, length + 1, step))
-    heights = draw(st.lists(st.integers(2, 4), min_size=1, max_size=2))
+    heights = draw(st.lists(st.integers(2, 5), min_size=1, max_size=2))
+    # What the oracle can still try out: so many pieces at most.
+    narrowest, shortest = (number // TINY - gap for number in (rule.narrowest, rule.shortest))
+    most = sum(height // narrowest for height in heights) * (length // max(shortest, step))
+    assume(most <= 10)
     surfaces = tuple(
         Surface(label, "panel", length * TINY, height * TINY, lines, rule, mark=label)
         for label, height in zip("FB", heights, strict=False)
