@@ -10,7 +10,8 @@ from optimizer.engine import HIGHS_THREADS, SEED, Clock
 
 __all__ = ["GrowingLp"]
 
-PRIMAL_SIMPLEX = 4
+DUAL_SIMPLEX, PRIMAL_SIMPLEX = 1, 4
+"""Changed rows leave the last basis fit for the dual simplex, added columns for the primal."""
 
 
 class GrowingLp:
@@ -77,6 +78,7 @@ class GrowingLp:
             np.array(entries, dtype=float),
         )
         self.columns += count
+        self._highs.setOptionValue("simplex_strategy", PRIMAL_SIMPLEX)
 
     def bound_rows(self, rows: Sequence[int], lowers: Sequence[float], uppers: Sequence[float]) -> None:
         """Change what rows must hold."""
@@ -86,6 +88,7 @@ class GrowingLp:
         self._highs.changeRowsBounds(
             len(index), index, np.array(lowers, dtype=float), np.array(uppers, dtype=float)
         )
+        self._highs.setOptionValue("simplex_strategy", DUAL_SIMPLEX)
 
     def bound_columns(self, columns: Sequence[int], uppers: Sequence[float]) -> None:
         """Change how large columns may be; 0 shuts them out."""

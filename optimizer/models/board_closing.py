@@ -112,9 +112,9 @@ class _Graph:
             safe = safe_duals(self.lp, self.open)
             if safe.bound > target * safe.scale:
                 return Verdict(None, target + self.bars.step, ("pattern LP duals checked in integers",))
-            behind, floor = self._narrow(safe, target)
+            behind, floor = self.narrow(safe, target)
             now = int(self.open.sum())
-            listed = self._listed(safe, behind, floor)
+            listed = self.listed(safe, behind, floor)
             if listed is not None:
                 return self._search(listed, target)
             stalled = stalled + 1 if now > 0.97 * arcs else 0
@@ -126,7 +126,7 @@ class _Graph:
                 return Verdict()
         return Verdict()
 
-    def _narrow(self, safe: SafeDuals, target: int) -> tuple[Any, int]:
+    def narrow(self, safe: SafeDuals, target: int) -> tuple[Any, int]:
         """Close whatever no bar of a plan within the target can hold."""
         import numpy as np
 
@@ -142,7 +142,7 @@ class _Graph:
         self.open = still_open(gains, sizes, most, behind, self.open, floor)
         return behind, floor
 
-    def _listed(self, safe: SafeDuals, behind: Any, floor: int) -> list[Pattern] | None:
+    def listed(self, safe: SafeDuals, behind: Any, floor: int) -> list[Pattern] | None:
         """List the patterns that are left, fullest only; None if they are too many."""
         import numpy as np
 
@@ -179,12 +179,12 @@ class _Graph:
         if not (solved.infeasible or solved.optimal):
             return Verdict(chosen)
         cost = target + self.bars.step if solved.cost is None else solved.cost
-        witnesses = [f"{solved.solver} over every pattern within the gap"]
+        witnesses = [solved.solver]
         if self.second:
             again = run_highs if solved.solver == "CP-SAT" else run_cpsat
             check = again(model, self.clock.share(self.clock.left() / 2), below=cost)
             if check.infeasible:
-                witnesses.append(f"{check.solver} over every pattern within the gap")
+                witnesses.append(check.solver)
         return Verdict(chosen, cost, tuple(witnesses))
 
     def _other_duals(self, number: int) -> bool:
@@ -245,7 +245,7 @@ class _Graph:
         for terms, demand in zip(made, bars.demands, strict=True):
             model.row(terms, lower=demand)
         solved = run_highs(model, self.clock, below=target + 1)
-        witness = ("HiGHS over every place within the gap",)
+        witness = ("HiGHS",)
         if solved.infeasible:
             return Verdict(None, target + bars.step, witness)
         if solved.values is None:

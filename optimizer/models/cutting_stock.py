@@ -22,6 +22,8 @@ from optimizer.models.board_dives import best_fill, dive, first_fit
 __all__ = ["Cutting", "bars_from", "cheapest_cutting"]
 
 DIVES = 12
+DUALS = ("HiGHS", "LP duals checked in integers")
+"""Who vouch for an LP's bound: the LP solver, and integer arithmetic that does not trust it."""
 SMALL_TABLE = 4_000_000
 """Pieces times positions up to which the greedy plan may fill bars by dynamic programming."""
 
@@ -122,6 +124,7 @@ class _Search:
     cost: int | None = None
     bound: int = 0
     witnesses: list[str] = field(default_factory=list)
+    alone: set[str] = field(default_factory=set)
     best: list[Pattern] = field(default_factory=list)
 
     def uses(self) -> tuple[tuple[Pattern, int], ...] | None:
@@ -206,18 +209,15 @@ class _Search:
     def _raise_bound(self, safe: SafeDuals) -> None:
         bound = -(-safe.bound // (safe.scale * self.bars.step)) * self.bars.step
         if bound > self.bound:
-            self.bound, self.witnesses = bound, ["pattern LP duals checked in integers"]
-            if self.bars.up(self.lp.lp.value) == bound:
-                self.witnesses.insert(0, "HiGHS")
+            self.bound, self.witnesses = bound, list(DUALS)
 
     def _count_bars(self) -> None:
         """Raise the bound by counting bars, and look for plans where all their numbers are whole."""
-        self.searched: list[str] = []
         counted = count_bars(self.lp, self.bound, self, self.clock.share(0.6 * self.clock.left()))
         bound = self.cost if counted.exhausted and self.cost is not None else counted.bound
         if bound > self.bound:
-            self.bound = bound
-            self.witnesses = [" and ".join(["bars counted, LP duals checked in integers", *self.searched])]
+            # A node that only one solver has searched leaves the whole tree with that one witness.
+            self.bound, self.witnesses = bound, sorted(self.alone) or list(DUALS)
         self.lp.generate(self.clock)
 
     def goal(self) -> float:
@@ -240,7 +240,8 @@ class _Search:
         if verdict.patterns:
             self.offer(verdict.patterns)
         if verdict.bound > cost or self.cost == cost:
-            self.searched = [*verdict.witnesses[:1]]
+            if len(verdict.witnesses) == 1:
+                self.alone.update(verdict.witnesses)
             return True
         return False
 
