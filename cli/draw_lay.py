@@ -101,8 +101,11 @@ def half(
     """
     ordered = tuple(sorted(courses, key=lambda course: course.course))
     length = max(course.length for course in ordered)
-    longest = max(piece.end - piece.start for course in ordered for piece in course.pieces)
-    per_column = min(Fraction(length, columns - 1), Fraction(longest, _LEAST))
+    pieces = [piece for course in ordered for piece in course.pieces]
+    longest = max(piece.end - piece.start for piece in pieces)
+    # A label between two lines, and one column more for what rounding may take.
+    labelled = min(Fraction(piece.end - piece.start, len(piece.label) + 2) for piece in pieces)
+    per_column = min(Fraction(length, columns - 1), Fraction(longest, _LEAST), labelled)
     per_column = max(per_column, Fraction(longest, _MOST))
     page = _Page(ordered, _tops(ordered, height, per_column), per_column, unit, marks, measured)
     return tuple(

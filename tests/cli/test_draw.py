@@ -15,7 +15,7 @@ from cli.cutting_text import set_ups
 from cli.draw import Canvas, Scale, bar, sheet
 from cli.draw_lay import half, run_bar
 from cli.paper import BOX_MARKS, PLAIN_MARKS
-from optimizer.plan import Cut, CutPiece, SawCut
+from optimizer.plan import Cut, CutPiece, LaidPiece, SawCut
 
 
 def test_lines_that_meet_are_joined():
@@ -164,6 +164,18 @@ def test_a_long_surface_is_drawn_in_parts_that_join():
     assert views[-1].end == 192 * INCH
     assert all(left.end == right.start for left, right in pairwise(views))
     assert max(len(row) for view in views for row in view.lines) <= 20
+
+
+def test_a_long_surface_names_its_short_pieces():
+    """A piece of 32 in beside one of 96 in is drawn wide enough for its label, on more parts if need be."""
+    (first, _) = half_courses("door side", "A")
+    ends = [place * INCH for place in (0, 96, 192, 224, 320, 416, 512, 608, 704, 736, 832, 928, 1024, 1120)]
+    laid = tuple(LaidPiece(f"A6.{n}", *both) for n, both in enumerate(pairwise(ends), 10))
+    course = replace(first, length=ends[-1], seams=tuple(ends[1:-1]), pieces=laid)
+    views = half([course], 48 * INCH, 78, "in", BOX_MARKS)
+    text = "\n".join(line for view in views for line in view.lines)
+
+    assert [piece.label for piece in laid if piece.label not in text] == []
 
 
 def test_a_run_shows_pieces_and_seams():
