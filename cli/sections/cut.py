@@ -34,6 +34,7 @@ class _Bench:
     kinds: Mapping[str, Kind]
     measured: frozenset[str]
     planes: Mapping[str, str]
+    sides: Sequence[str]
     kept: Mapping[str, tuple[Leftover, ...]]
     slants: Mapping[str, int]
     sheet_scale: Fraction
@@ -65,6 +66,7 @@ def _bench(report: Report, paper: Paper) -> _Bench:
         kinds,
         measured_last(plan.lay),
         {piece.label: course.plane for course in plan.lay for piece in course.pieces if course.course},
+        [surface.label for surface in problem.surfaces],
         kept,
         {part.label: part.slant for part in problem.parts if part.slant},
         Fraction(max(sheets, default=1), columns - 1),
@@ -133,7 +135,8 @@ def _notes(batch: Batch, bench: _Bench) -> list[str]:
     aside: dict[str, list[str]] = {}
     for cut in batch.cuts:
         own = labels(cut)
-        home = next((bench.planes[label] for label in own if label in bench.planes), None)
+        here = {bench.planes[label] for label in own if label in bench.planes}
+        home = next((plane for plane in bench.sides if plane in here), None)
         for label in own:
             plane = bench.planes.get(label)
             if home is not None and plane != home:

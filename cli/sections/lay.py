@@ -12,6 +12,7 @@ from cli.report import Report
 from optimizer.lengths import format_length
 from optimizer.plan import Course
 from optimizer.words import Surface
+from takeoff.checks import OUT_OF_SQUARE
 
 __all__ = ["print_lay"]
 
@@ -43,9 +44,9 @@ def _seam_form(courses: Sequence[Course], told: Sequence[str], paper: Paper) -> 
 
 
 def _square(paper: Paper) -> None:
-    half_inch = "1/2 in" if paper.unit == "in" else "13 mm"
+    off = paper.size(OUT_OF_SQUARE)
     paper.say(
-        f"Warning: if the two diagonals of a side differ by more than {half_inch}, it is out of square. "
+        f"Warning: if the two diagonals of a side differ by more than {off}, it is out of square. "
         "Stop, pull it square if you can, else plan again with the measured sizes before you cut."
     )
 

@@ -122,6 +122,19 @@ def test_says_for_which_side_an_offcut_is_set_aside():
     assert "Set aside for the far side: B2.2." in part(printed(sample_report(), 120), "CUT")
 
 
+def test_the_half_decked_first_is_at_home():
+    """A sheet that serves both halves is cut for the first one, wherever its pieces lie; B2.2 is kept."""
+    report = sample_report()
+    cut = next(cut for cut in report.plan.cut if cut.id == "S3")
+    near, far = cut.pieces
+    swapped = replace(cut, pieces=(replace(near, label=far.label), replace(far, label=near.label)))
+    cuts = tuple(swapped if one is cut else one for one in report.plan.cut)
+    text = part(printed(replace(report, plan=replace(report.plan, cut=cuts)), 120), "CUT")
+
+    assert "Set aside for the far side: B2.2." in text
+    assert "Set aside for the door side" not in text
+
+
 def test_never_calls_an_open_gap_proved():
     """A cost above its bound is given with the gap, rounded up: 31.60 over 31.00 is 1.94 %, told as 2.0 %."""
     text = part(printed(sample_report(), 80), "BUY")
@@ -161,6 +174,14 @@ def test_a_plan_without_prices_leaves_money_blank():
 def test_weights_round_up_but_not_past_what_was_written(unit, grams, told):
     """45 lb are 20,411.7 g, kept as 20,412: that is still 45 lb, and fourteen of them 630 lb."""
     assert paper_for(Console(file=io.StringIO()), unit).weight(grams) == told
+
+
+def test_a_metric_form_tells_one_limit():
+    """Lay and the order of the work call the same half inch 12 mm."""
+    report = sample_report()
+    report = replace(report, takeoff=replace(report.takeoff, unit="mm"))
+
+    assert "differ by more than 12 mm" in part(printed(report, 120), "LAY")
 
 
 def test_stars_come_first_among_the_assumed():
