@@ -1,0 +1,377 @@
+"""Seams and cuts together: a plan by colours, bounds by pairs and chains, the whole model between them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+from math import inf
+
+import pytest
+from hypothesis import assume, event, given, settings
+from strategies import roofs
+
+from optimizer.engine import Clock, run_highs
+from optimizer.errors import NoPlan, TimeUp
+from optimizer.lengths import INCH
+from optimizer.models import polish as polishing
+from optimizer.models.chains import build_chains
+from optimizer.models.colours import build_colours, peel, read_colours, windows
+from optimizer.models.decking import decking_of
+from optimizer.models.joint import build_joint, read_joint
+from optimizer.models.pairs import build_pairs, moves_of, read_stacks
+from optimizer.models.polish import polish
+from optimizer.models.runs import plan_surfaces
+from optimizer.models.seams import Arc, Lines, lines_of, too_near
+from optimizer.words import Part, Saw, SeamRule, Stock, Support, Surface
+
+GAP = INCH // 8
+PANEL = Stock("panel", "panel", "sheet", 96 * INCH - GAP, 48 * INCH - GAP, 1000)
+USUAL = SeamRule(GAP, 3, 24 * INCH, 24 * INCH, 24 * INCH, end_slack=INCH // 4, top_slack=INCH // 2)
+LEAN = replace(USUAL, min_supports=2, narrowest=12 * INCH, blocked_below=24 * INCH)
+PLAIN = SeamRule(0, 2, 24 * INCH, 24 * INCH, 24 * INCH)
+"""No gap and no slack: sizes can be added in the head."""
+
+
+def half(length, height, rule=USUAL, spacing=24, label="A"):
+    """A surface with a support every `spacing` inches, both ends included."""
+    lines = tuple(Support(at * INCH) for at in range(0, length + 1, spacing))
+    return Surface(label, "panel", length * INCH, height * INCH, lines, rule, mark=label)
+
+
+def short_sheets(kerf=1):
+    """Sheets of 48 x 24 in, and a saw that makes two 24s of one impossible, or not."""
+    return [Stock("short", "panel", "sheet", 48 * INCH, 24 * INCH, 1000)], kerf
+
+
+def ask(surfaces, stocks=(PANEL,), parts=(), kerf=GAP, shrunk=True, edge=0):
+    edges = {surface.label: edge for surface in surfaces}
+    return decking_of(stocks, [s.price for s in stocks], surfaces, parts, edges, kerf, shrunk)
+
+
+def least(linear, seconds=2):
+    """Give the least cost; infinity if nothing is feasible, None if that isn't known in time."""
+    solved = run_highs(linear, Clock(seconds))
+    return inf if solved.infeasible else solved.cost if solved.optimal else None
+
+
+def all_four(decking):
+    """Give the least cost by pairs, by chains, by the whole model and by two colours."""
+    return [
+        least(linear)
+        for linear in (
+            build_pairs(decking).linear,
+            build_chains(decking),
+            build_joint(decking).linear,
+            build_colours(decking).linear,
+        )
+    ]
+
+
+@pytest.mark.parametrize(
+    ("stagger", "courses", "sheets"),
+    [
+        # Four bays of 24 from sheets of 48: 48 + 48 is two sheets. Two 24s and a kerf outgrow a sheet,
+        # so the course between, 24 + 48 + 24, takes three.
+        (24, 1, 2),
+        (24, 2, 5),
+        (24, 3, 7),
+        (24, 4, 10),
+        (0, 2, 4),
+        (0, 3, 6),
+    ],
+)
+def test_all_models_agree_on_what_can_be_counted_by_hand(stagger, courses, sheets):
+    """Every other course pays a sheet for its stagger, and none where there is none to keep."""
+    stocks, kerf = short_sheets()
+    deck = half(96, 24 * courses, replace(PLAIN, stagger=stagger * INCH))
+
+    assert all_four(ask([deck], stocks, kerf=kerf)) == [1000 * sheets] * 4
+
+
+def test_a_stagger_wider_than_the_roof_leaves_no_lay_out():
+    """Seams are needed in both courses, and no two are 96 in apart: every model says so."""
+    stocks, kerf = short_sheets()
+    deck = half(96, 48, replace(PLAIN, stagger=96 * INCH))
+
+    assert all_four(ask([deck], stocks, kerf=kerf)) == [inf] * 4
+
+
+@settings(max_examples=16)
+@given(roofs(longest=8, rules=("usual", "lean")))
+def test_bounds_lie_below_the_truth_and_plans_above(problem):
+    """Pairs at most chains, chains at most the whole model, that at most two colours, at any spacing."""
+    panels = [stock for stock in problem.stocks if stock.material == "panel"][:1]
+    decking = ask(problem.surfaces, panels, problem.parts, problem.saw.sheet, edge=150)
+    assume(all(decking.stacks.values()))
+    costs = all_four(decking)
+    assume(None not in costs)
+    pairs, chains, whole, colours = costs
+    for name, here in (("pairs", pairs), ("chains", chains), ("colours", colours)):
+        event(f"{name} {'meet' if here == whole else 'miss'} the whole")
+
+    assert pairs <= chains <= whole <= colours
+
+
+@settings(max_examples=12)
+@given(roofs(longest=8, rules=("usual", "lean")))
+def test_lay_outs_read_from_either_model_keep_the_stagger(problem):
+    """Courses run from end to end in pieces that meet, neighbours' seams apart."""
+    panels = [stock for stock in problem.stocks if stock.material == "panel"][:1]
+    decking = ask(problem.surfaces, panels, problem.parts, problem.saw.sheet)
+    assume(all(decking.stacks.values()))
+    for build, read in ((build_colours, read_colours), (build_joint, read_joint)):
+        model = build(decking)
+        solved = run_highs(model.linear, Clock(2))
+        assume(solved.values is not None)
+        laid = read(decking, model, solved.values)
+        for label, (stack, courses) in laid.items():
+            lines = decking.lines[label]
+            assert len(courses) == len(stack.widths)
+            seams = []
+            for course in courses:
+                assert [a.head for a in course[:-1]] == [a.tail for a in course[1:]]
+                assert (course[0].tail, course[-1].head) == (0, lines.last)
+                seams.append([a.head for a in course[:-1]])
+            for below, above in pairwise(seams):
+                assert not any(too_near(lines, one, other) for one in below for other in above)
+
+
+def courses_of(lines):
+    """List every course of a surface as its arcs, one after the other."""
+
+    def onwards(line):
+        if line == lines.last:
+            yield ()
+        for arc in lines.arcs:
+            if arc.tail == line:
+                yield from ((arc, *rest) for rest in onwards(arc.head))
+
+    return list(onwards(0))
+
+
+def paths_of(moves, last):
+    """List every path through states as the two courses it makes."""
+
+    def onwards(state):
+        if state == (last, last):
+            yield ((), ())
+        for move in moves:
+            if move.before == state:
+                for low, high in onwards(move.after):
+                    yield ((move.arc, *low), high) if move.course == 0 else (low, (move.arc, *high))
+
+    return list(onwards((0, 0)))
+
+
+@pytest.mark.parametrize(
+    ("length", "spacing", "stagger"),
+    [(144, 24, 24), (144, 24, 48), (144, 24, 0), (128, 16, 24), (96, 12, 24), (96, 12, 36)],
+)
+def test_paths_through_states_are_exactly_the_staggered_pairs(length, spacing, stagger):
+    """Every two courses that keep the stagger are one path, and every path is two such courses."""
+    rule = replace(USUAL, stagger=stagger * INCH)
+    lines = lines_of(half(length, 48, rule, spacing), 96 * INCH, shrunk=False)
+    everything = courses_of(lines)
+    staggered = {
+        (low, high)
+        for low in everything
+        for high in everything
+        if not any(too_near(lines, one.head, other.head) for one in low for other in high)
+    }
+    found = paths_of(moves_of(lines), lines.last)
+
+    assert staggered
+    assert len(found) == len(set(found))
+    assert set(found) == staggered
+
+
+def test_a_window_holds_a_line_and_those_nearer_than_the_stagger():
+    """At 12 in apart and a stagger of 24: a line and the next."""
+    lines = Lines((0, 12, 24, 36, 48), (), 24)
+
+    assert windows(lines) == [range(1, 3), range(2, 4), range(3, 4)]
+
+
+def test_without_a_stagger_there_are_no_windows():
+    """No two seams are too near, not even on one line."""
+    assert windows(Lines((0, 12, 24), (), 0)) == []
+
+
+def test_flows_are_split_into_courses_longest_piece_first():
+    """Two courses of 0-1-2 and 0-2: the long piece makes the first."""
+    near, far, whole = Arc(0, 1, 0, 10), Arc(1, 2, 10, 10), Arc(0, 2, 0, 20)
+    lines = Lines((0, 10, 20), (near, far, whole), 0)
+
+    assert peel(lines, {near: 1, far: 1, whole: 1}) == [(whole,), (near, far)]
+
+
+def test_surfaces_with_equal_lines_share_their_flows():
+    """Two alike are one family; another length makes a second."""
+    alike = [half(96, 84, label=label) for label in "AB"]
+    decking = ask([*alike, half(120, 84, label="C")])
+
+    assert [[s.label for s in group] for _, group in decking.families()] == [["A", "B"], ["C"]]
+
+
+def test_the_bound_says_which_stacks_it_stands_on():
+    """84 in: a full course and one of 35-1/2, the slack at the ridge taken."""
+    decking = ask([half(96, 84)])
+    pairs = build_pairs(decking)
+    solved = run_highs(pairs.linear, Clock(10))
+
+    assert [w / INCH for w in read_stacks(pairs, solved.values)["A"].widths] == [47.875, 35.5]
+
+
+def planned(surfaces, parts=(), stocks=(PANEL,), edge=0, kerf=GAP, seconds=30):
+    edges = {surface.label: edge for surface in surfaces}
+    return plan_surfaces("panel", stocks, surfaces, parts, Saw(sheet=kerf), Clock(seconds), edges)
+
+
+@pytest.mark.parametrize(
+    ("edge", "sheets", "blocked"),
+    [
+        # Three slopes of 60 in and one panel long. Narrow courses of 12 are blocked along two edges.
+        # Unblocked, 24 + 36 each: a sheet for every 36, and two for three 24s: five.
+        # One slope as 48 + 12: 48, 36 + 12, 36, 24 + 24: four sheets and two edges.
+        (100, 4, 1),  # 4000 + 200 < 5000
+        (499, 4, 1),  # 4000 + 998 < 5000
+        (501, 5, 0),  # 4000 + 1002 > 5000
+    ],
+)
+def test_blocking_under_a_narrow_course_is_weighed_against_sheets(edge, sheets, blocked):
+    """It is used while two edges cost less than a sheet, and not a cent beyond."""
+    plan = planned([half(96, 60, LEAN, label=label) for label in "ABC"], edge=edge)
+
+    assert plan.outcome.proved
+    assert plan.outcome.cost == plan.outcome.bound == 1000 * sheets
+    assert sum(course.blocked for course in plan.courses) == blocked
+
+
+def test_a_part_that_may_turn_lies_whichever_way_saves_a_sheet():
+    """36 x 90 turned lies in what the deck leaves of a sheet; held to its grain it takes one more."""
+    # 8 ft by 60 in: 48 + 12, the narrow course beside a part 90 long and 35 wide in the second sheet.
+    deck = half(96, 60, replace(LEAN, blocked_below=0))
+    door = Part("door back", "panel", 35 * INCH, 90 * INCH, may_turn=True)
+    turned = planned([deck], [door])
+
+    assert turned.outcome.cost == 2000
+    assert [piece.turned for cut in turned.cuts for piece in cut.pieces if piece.label == "door back"] == [
+        True
+    ]
+    with pytest.raises(NoPlan, match="door back fits no sheet of panel"):
+        planned([deck], [replace(door, may_turn=False)])
+
+
+def test_a_part_that_outgrows_every_sheet_is_named_with_by_how_much():
+    """100 in from 95-7/8 is 4-1/8 too long."""
+    with pytest.raises(NoPlan, match=r"skin fits no sheet of panel: it is 4-1/8 in \(104 mm\) too long"):
+        planned([half(96, 48)], [Part("skin", "panel", 100 * INCH, 20 * INCH)])
+
+
+def test_a_part_without_a_width_takes_the_sheets_whole_width():
+    """40 in of a sheet as wide as it comes."""
+    plan = planned([half(96, 48)], [Part("skin", "panel", 40 * INCH)])
+
+    assert plan.outcome.cost == 2000
+    assert [p.width for cut in plan.cuts for p in cut.pieces if p.label == "skin"] == [PANEL.width]
+
+
+def test_without_prices_the_fewest_sheets_are_sought():
+    """216 x 84 in, nothing priced: sheets count one each."""
+    plan = planned([half(192, 84)], stocks=[replace(PANEL, price=None)])
+
+    # 192 x 48 are two sheets, 192 x 36 two more: what their rips leave is 12 wide.
+    assert (plan.outcome.cost, plan.outcome.proved) == (4, True)
+
+
+@pytest.mark.parametrize(
+    ("surface", "words"),
+    [
+        (half(96, 20), "A: no stack of courses fits"),
+        (half(216, 48, replace(USUAL, min_supports=6)), "A: no row of pieces fits: each must rest on 6"),
+        (half(216, 96, replace(USUAL, stagger=120 * INCH)), "no lay-out keeps the seams"),
+        (half(96, 0), "A has no area"),
+    ],
+)
+def test_what_leaves_no_lay_out_is_named(surface, words):
+    """The surface, and the rule to relax."""
+    with pytest.raises(NoPlan, match=words) as raised:
+        planned([surface])
+    assert not isinstance(raised.value, TimeUp)
+
+
+def test_time_that_is_up_is_not_taken_for_rules_that_allow_nothing():
+    """With no time at all, it says so."""
+    with pytest.raises(TimeUp, match="in the time given"):
+        planned([half(216, 84)], seconds=0)
+
+
+def test_a_yard_with_too_few_sheets_leaves_no_plan():
+    """Two courses of 8 ft take two sheets, and there is one."""
+    with pytest.raises(NoPlan, match="too few sheets"):
+        planned([half(96, 96)], stocks=[replace(PANEL, available=1)])
+
+
+def test_a_proof_names_the_cuts_and_lay_outs_it_covers():
+    """Cuts, seams and stacks of courses; blocking where it is priced."""
+    family = planned([half(96, 84)]).outcome.family
+    blocked = planned([half(96, 60, LEAN, label=label) for label in "ABC"], edge=100).outcome.family
+
+    assert family == "saw cuts of up to 3 stages, seams on the centres of supports"
+    assert "stacks of course widths tried" in blocked
+    assert blocked.endswith("blocking at its price by length")
+
+
+def test_money_being_equal_a_course_has_fewer_pieces():
+    """One piece of 96 from one sheet, though 48 + 48 without kerf or gap cost no more."""
+    sheet = Stock("sheet", "panel", "sheet", 96 * INCH, 48 * INCH, 1000)
+    plan = planned([half(96, 48, PLAIN)], stocks=[sheet], kerf=0)
+
+    assert [len(course.pieces) for course in plan.courses] == [1]
+    assert dict(plan.outcome.levels)["pieces"] == "proved"
+
+
+def test_money_being_equal_sheets_have_room_to_spare():
+    """
+    Two parts of 48 x 23 from one sheet of 96 x 47: side by side they just fill its length.
+
+    One above the other, 46 of 47 across and 48 of 96 along, there is an inch to spare.
+    """
+    sheet = Stock("sheet", "panel", "sheet", 96 * INCH, 47 * INCH, 1000)
+    deck = half(96, 47, replace(PLAIN, narrowest=47 * INCH))
+    plan = planned([deck], [Part("skin", "panel", 48 * INCH, 23 * INCH, 2)], [sheet], kerf=0)
+
+    assert plan.outcome.cost == 2000
+    assert dict(plan.outcome.levels)["slack"] == "proved"
+    assert not any(cut.tight for cut in plan.cuts)
+
+
+def test_a_large_model_is_left_as_the_money_left_it(monkeypatch):
+    """Beyond a size the tie-breaks are not tried, and the plan says so."""
+    monkeypatch.setattr(polishing, "LARGE", 0)
+
+    levels = planned([half(96, 84)]).outcome.levels
+
+    assert levels == (("slack", "not tried"), ("pieces", "not tried"), ("set-ups", "not tried"))
+
+
+@settings(max_examples=10)
+@given(roofs(longest=8, rules=("usual", "lean")))
+def test_tie_breaks_never_cost_money_or_pieces(problem):
+    """A polished solution holds in its model, costs as much, and has no more pieces where it stays roomy."""
+    panels = [stock for stock in problem.stocks if stock.material == "panel"][:1]
+    decking = ask(problem.surfaces, panels, problem.parts, problem.saw.sheet, edge=150)
+    assume(all(decking.stacks.values()))
+    built = build_colours(decking)
+    solved = run_highs(built.linear, Clock(2))
+    assume(solved.optimal)
+    polished = polish(decking, built, solved.values, solved.cost, Clock(2))
+
+    def pieces(model, values):
+        return sum(amount * values[column] for column, amount in model.laid)
+
+    assert polished.built.linear.broken(polished.values) == ""
+    assert polished.built.linear.cost_of(polished.values) == solved.cost
+    if polished.built is built:
+        assert pieces(built, polished.values) <= pieces(built, solved.values)
+    event(" ".join(f"{level} {how}" for level, how in polished.levels))
