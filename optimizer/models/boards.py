@@ -24,7 +24,6 @@ __all__ = ["plan_lengths"]
 MOST_COLUMNS = 6_000
 MOST_WHOLE = 1_500
 MOST_SLOTS = 60
-FAMILY = "crosscuts of single boards"
 
 
 def plan_lengths(
@@ -64,7 +63,9 @@ def plan_lengths(
     """
     require_fit(material, stocks, parts, runs)
     if not parts and not runs:
-        return MaterialPlan((), (), Outcome(material, 0, 0, True, FAMILY, ("nothing to cut", "no cost")))
+        return MaterialPlan(
+            (), (), Outcome(material, 0, 0, True, _family(stocks), ("nothing to cut", "no cost"))
+        )
     question = _question(material, stocks, parts, runs, saw)
     search = _Search(material, question, parts, runs, clock)
     search.run()
@@ -77,11 +78,16 @@ def plan_lengths(
         cost,
         bound,
         bound == cost and len(set(search.witnesses)) > 1,
-        FAMILY,
+        _family(stocks),
         tuple(search.witnesses),
         clock.spent(),
     )
     return MaterialPlan(cuts_of(sawn, question.kerf), courses_of(laid), outcome)
+
+
+def _family(stocks: Sequence[Stock]) -> str:
+    """Name the cuts that a proof covers, by what is cut: boards, sticks, rolls."""
+    return " and ".join(f"cuts to length of single {kind}s" for kind in dict.fromkeys(s.kind for s in stocks))
 
 
 def _question(

@@ -55,6 +55,14 @@ def boards_used(found):
     return sum(cut.repeat for cut in found.cuts)
 
 
+@pytest.mark.parametrize("kind", ["board", "stick", "roll"])
+def test_a_proof_names_what_is_cut(kind):
+    """A stick of metal is no board."""
+    found = planned([replace(board(10), kind=kind)], [part(4)], saw=Saw(board=0, stick=0, roll=0))
+
+    assert found.outcome.family == f"cuts to length of single {kind}s"
+
+
 def test_work_table_cuts_nine_short_pieces_from_three_boards():
     """Nine pieces of 3 ft take three 10 ft boards, and two of 4 ft 6 in take one."""
     # US Army carpentry manual, work table take-off (paragraphs 4-5 to 4-9); no kerf in the manual.
