@@ -35,7 +35,7 @@ class Verdict:
     witnesses: tuple[str, ...] = ()
 
 
-def close(lp: PatternLp, target: int, clock: Clock, second: bool = False) -> Verdict:
+def close(lp: PatternLp, target: int, clock: Clock, second: bool = False, flow: bool = False) -> Verdict:
     """
     Find a plan that costs at most `target`, or show that there is none.
 
@@ -44,11 +44,13 @@ def close(lp: PatternLp, target: int, clock: Clock, second: bool = False) -> Ver
     lp
         The pattern LP at its optimum.
     second
-        Let CP-SAT vouch for what HiGHS shows by search.
+        Let another solver vouch for what the first shows by search.
+    flow
+        Where the patterns are too many to list, search the graph itself.
     """
     graph = _Graph(lp, clock, second)
     try:
-        return graph.run(target)
+        return graph.run(target, flow)
     finally:
         graph.reopen()
 
@@ -105,7 +107,7 @@ class _Graph:
             self.lp.lp.bound_columns([self.lp.first + n for n in self.shut], [inf] * len(self.shut))
         self.lp.ask(self.bars.demands, *self.asked)
 
-    def run(self, target: int) -> Verdict:
+    def run(self, target: int, flow: bool) -> Verdict:
         arcs, stalled = 1 << 60, 0
         number = 0
         while self.clock.left() > 0:
@@ -120,7 +122,7 @@ class _Graph:
             stalled = stalled + 1 if now > 0.97 * arcs else 0
             arcs = min(arcs, now)
             if stalled >= 6:
-                return self._flow(target) if arcs <= MOST_ARCS else Verdict()
+                return self._flow(target) if flow and arcs <= MOST_ARCS else Verdict()
             number += 1
             if not self._other_duals(number):
                 return Verdict()

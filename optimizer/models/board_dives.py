@@ -98,7 +98,7 @@ def dive(lp: PatternLp, bars: Bars, number: int, most_cost: float, clock: Clock)
         elif not lp.lp.solve(clock):
             return None
         while True:
-            fixed = _fix(lp, random if number else None)
+            fixed = _fix(lp, left, random if number else None)
             if not fixed:
                 return None
             for pattern in fixed:
@@ -131,7 +131,7 @@ def _shake(lp: PatternLp, bars: Bars, random: Any, clock: Clock) -> None:
     lp.lp.price_columns(columns, costs)
 
 
-def _fix(lp: PatternLp, random: Any) -> list[Pattern]:
+def _fix(lp: PatternLp, left: Any, random: Any) -> list[Pattern]:
     """Choose patterns to cut: all whole parts of the LP's solution, else its largest fraction rounded up."""
     if lp.lp.values is None:
         return []
@@ -140,9 +140,14 @@ def _fix(lp: PatternLp, random: Any) -> list[Pattern]:
     if whole:
         return whole
     fractions = sorted(used, key=lambda one: -one[1])
-    if not fractions:
-        return []
-    place = 0
     if random is not None and len(fractions) > 1 and random.random() < 0.2:
-        place = 1
-    return [fractions[place][0]]
+        fractions = fractions[1:]
+    # A tenth of them at once, as long as none makes a piece too many.
+    chosen: list[Pattern] = []
+    rest = left.copy()
+    for pattern, _ in fractions[: 1 + len(fractions) // 10]:
+        if not chosen or all(rest[place] >= count for place, count in pattern.counts):
+            chosen.append(pattern)
+            for place, count in pattern.counts:
+                rest[place] -= count
+    return chosen

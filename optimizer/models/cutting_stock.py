@@ -21,6 +21,7 @@ from optimizer.models.board_dives import best_fill, dive, first_fit
 
 __all__ = ["Cutting", "bars_from", "cheapest_cutting"]
 
+FIRST_DIVES = 2
 DIVES = 12
 DUALS = ("HiGHS", "LP duals checked in integers")
 """Who vouch for an LP's bound: the LP solver, and integer arithmetic that does not trust it."""
@@ -147,25 +148,34 @@ class _Search:
             return
         if not self.done and len(self.bars.rooms) > 1:
             self._count_bars()
-        for number in range(DIVES):
-            if self.done or self.clock.left() <= 0:
+        self._dives(range(FIRST_DIVES))
+        self._climb()
+        self._dives(range(FIRST_DIVES, DIVES))
+        self._among_found()
+        while not self.done and self.clock.left() > 0:
+            target = self.bound if self.cost is None else self.cost - self.bars.step
+            if not self._close(target, self.clock, flow=True):
                 return
-            self._dive(number)
-            if number == 2:
-                self._among_found()
+
+    def _dives(self, numbers: Iterable[int]) -> None:
+        for number in numbers:
+            if not self.done and self.clock.left() > 0:
+                self._dive(number)
+
+    def _climb(self) -> None:
+        """Search all that the gap leaves: the nearer the target, the fewer patterns, so from the bound up."""
         reach = 0
         while not self.done and self.clock.left() > 0:
-            # The nearer the target, the fewer patterns: begin with the bound and go up.
             target = self.bound + reach * self.bars.step
             if self.cost is not None:
                 target = min(target, self.cost - self.bars.step)
-            if not self._close(target):
+            if not self._close(target, self.clock.share(self.clock.left() * 0.7)):
                 return
             reach = 2 * reach + 1
 
-    def _close(self, target: int) -> bool:
+    def _close(self, target: int, clock: Clock, flow: bool = False) -> bool:
         """Look for a plan that costs the target at most; False if that led nowhere."""
-        verdict = close(self.lp, target, self.clock, self.second)
+        verdict = close(self.lp, target, clock, self.second, flow)
         before = self.cost, self.bound
         if verdict.patterns:
             self.offer(verdict.patterns)
@@ -226,12 +236,11 @@ class _Search:
 
     def look(self) -> None:
         """Dive where numbers of bars came out whole."""
-        for number in range(2):
-            self._dive(number)
+        self._dives(range(FIRST_DIVES))
 
     def settle(self, cost: int) -> bool:
         """Look for a plan of this cost where numbers of bars came out whole; True if there is none."""
-        for number in range(2, DIVES):
+        for number in range(FIRST_DIVES, DIVES):
             self._dive(number)
             if self.cost == cost:
                 return True
