@@ -12,9 +12,10 @@ from math import ceil, floor
 
 from optimizer.engine import Clock, LinearModel, Relaxation
 
-__all__ = ["NAME", "SCALE", "safe_bound", "shows_at_least"]
+__all__ = ["CHECKED", "OWN_BRANCHING", "SCALE", "safe_bound", "shows_at_least"]
 
-NAME = "branching on LPs, every leaf checked in integers"
+CHECKED = "LP duals checked in integers"
+OWN_BRANCHING = "branching on LPs, every leaf checked in integers"
 SCALE = 1 << 36
 """Multipliers are kept to this fraction."""
 

@@ -1,75 +1,35 @@
 """
 Model 1: seams and cuts together.
 
-A plan comes from two colours of lines (`colours`), its bound from pairs of courses (`pairs`); where they
-differ, the whole model (`joint`) closes the gap. Cuts of up to three stages stand behind each (`patterns`).
+The recipe: `search` finds the cheapest lay-out and its bound with the models beside this file, `polish`
+breaks ties, and what they found is written down as courses and cuts in the order of the work.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import Protocol
+from dataclasses import replace
 
 from optimizer.cut_trees import Need, cut_sheets
-from optimizer.engine import Clock, LinearModel, Progress, Solved, run_cpsat, run_highs, solve_relaxed
+from optimizer.engine import Clock
 from optimizer.errors import NoPlan, TimeUp
 from optimizer.lengths import format_length
-from optimizer.models.chains import build_chains, chain_columns
-from optimizer.models.colours import ColourModel, LayOut, build_colours, read_colours
+from optimizer.models.colours import ColourModel, LayOut, read_colours
 from optimizer.models.decking import Decking, decking_of
-from optimizer.models.joint import JointModel, build_joint, read_joint
-from optimizer.models.pairs import build_pairs, read_stacks
+from optimizer.models.joint import JointModel, read_joint
 from optimizer.models.polish import Polished, polish
+from optimizer.models.seams import thin
+from optimizer.models.search import Best, search
 from optimizer.models.stacks import Stack
 from optimizer.plan import Course, Cut, LaidPiece, MaterialPlan, Outcome
-from optimizer.witness import NAME as OWN_BRANCHING
-from optimizer.witness import SCALE, safe_bound, shows_at_least
 from optimizer.words import Part, Saw, Stock, Surface
 
 __all__ = ["plan_surfaces"]
-
-FIRST_NODES = 100
-"""Of the tree for a first plan; a better bound may show that it is good enough."""
-
-MOST_CHAINED = 60_000
-"""Chains of more columns than this are not built."""
 
 TIE_SECONDS = 3.0
 """For the tie-breaks; most are done in a fraction of it."""
 
 Built = ColourModel | JointModel
-
-
-@dataclass(slots=True)
-class _Best:
-    """The best lay-out and the best bound so far, and who vouches for the bound."""
-
-    cost: int | None = None
-    bound: int = 0
-    decking: Decking | None = None
-    built: Built | None = None
-    values: tuple[int, ...] = ()
-    witnesses: tuple[str, ...] = ()
-
-    def take(self, decking: Decking, built: Built, solved: Solved) -> None:
-        if solved.values is None or solved.cost is None:
-            return
-        if self.cost is None or solved.cost < self.cost:
-            self.cost, self.decking, self.built = solved.cost, decking, built
-            self.values = solved.values
-
-    def lift(self, solved: Solved) -> bool:
-        """Take a bound that was sought below the cost; tell whether it closes the gap."""
-        if solved.infeasible and self.cost is not None:
-            self.bound = self.cost
-        elif solved.bound is not None:
-            self.bound = max(self.bound, solved.bound if self.cost is None else min(solved.bound, self.cost))
-        return not self.open
-
-    @property
-    def open(self) -> bool:
-        return self.cost is None or self.bound < self.cost
 
 
 def plan_surfaces(
@@ -102,106 +62,18 @@ def plan_surfaces(
     wide = [replace(p, width=p.width or max(s.width for s in stocks)) for p in parts]
     _check(stocks, surfaces, wide)
 
-    def decking(shrunk: bool, only: Mapping[str, Stack] | None = None) -> Decking:
-        return decking_of(stocks, costs, surfaces, wide, edge, saw.sheet, shrunk, only)
+    def decking(shrunk: bool, only: Mapping[str, Stack] | None = None, thinned: bool = False) -> Decking:
+        covered = [thin(surface) for surface in surfaces] if thinned else surfaces
+        return decking_of(stocks, costs, covered, wide, edge, saw.sheet, shrunk, only)
 
-    best = _search(material, decking, clock)
+    best = search(material, decking, clock)
     if best.cost is None or best.built is None or best.decking is None:
         raise _no_plan(surfaces, decking(shrunk=True), clock)
     polished = polish(best.decking, best.built, best.values, best.cost, clock.share(TIE_SECONDS))
     return _written(material, best.decking, best, polished, clock)
 
 
-class _Questioner(Protocol):
-    """Gives the question with nominal or shrunk pieces, with all stacks or one a surface."""
-
-    def __call__(self, shrunk: bool, only: Mapping[str, Stack] | None = None) -> Decking: ...
-
-
-def _search(material: str, decking: _Questioner, clock: Clock) -> _Best:
-    """Bound by pairs, plan by two colours, close by the whole model, then let a second witness speak."""
-    best = _Best()
-    loosest = decking(shrunk=True)
-    if not all(loosest.stacks.values()):
-        return best
-    pairs = build_pairs(loosest)
-    paired = run_highs(pairs.linear, clock.share(clock.left() * 0.4))
-    if paired.infeasible:
-        return best
-    best.bound, best.witnesses = paired.bound or 0, ("HiGHS",)
-    clock.tell(Progress(material, None, best.bound))
-    closed_by = pairs.linear
-    chosen = None if paired.values is None else read_stacks(pairs, paired.values)
-    narrowed = tuple(decking(shrunk, chosen) for shrunk in (False, True))
-    narrowed = _colour(material, narrowed, best, clock, FIRST_NODES)
-    if best.open and chain_columns(loosest) <= MOST_CHAINED:
-        chains = build_chains(loosest)
-        paired_bound = best.bound
-        if not best.lift(_relaxed_bound(chains, clock)):
-            best.lift(run_highs(chains, clock.share(clock.left() * 0.2), below=best.cost))
-        if best.bound > paired_bound:
-            closed_by = chains
-        clock.tell(Progress(material, best.cost, best.bound))
-    _colour(material, (*narrowed, decking(shrunk=False), loosest), best, clock)
-    if best.open:
-        closed_by = _close(material, loosest, best, clock) or closed_by
-    if best.cost is not None and not best.open:
-        best.witnesses += _second(closed_by, best.cost, clock)
-    return best
-
-
-def _colour(
-    material: str, questions: Sequence[Decking], best: _Best, clock: Clock, nodes: int | None = None
-) -> tuple[Decking, ...]:
-    """Plan by two colours, question after question, until the bound is met; give those not yet settled."""
-    unsettled = []
-    for question in questions:
-        if not best.open or not all(question.stacks.values()):
-            continue
-        colours = build_colours(question)
-        share = clock.share(clock.left() * 0.2)
-        solved = run_highs(colours.linear, share, target=best.bound, below=best.cost, nodes=nodes)
-        best.take(question, colours, solved)
-        if not (solved.infeasible or solved.optimal):
-            unsettled.append(question)
-        clock.tell(Progress(material, best.cost, best.bound))
-    return tuple(unsettled)
-
-
-def _relaxed_bound(model: LinearModel, clock: Clock) -> Solved:
-    """Give the bound that the relaxation alone shows, checked in integers."""
-    relaxed = solve_relaxed(model, clock.share(clock.left() * 0.2))
-    if relaxed is None:
-        return Solved(None, None, None)
-    scaled = safe_bound(model, relaxed.duals, [0] * len(model.costs), model.uppers, model.costs)
-    step = model.step() * SCALE
-    return Solved(None, None, None if scaled is None else -(-scaled // step) * model.step())
-
-
-def _close(material: str, decking: Decking, best: _Best, clock: Clock) -> LinearModel | None:
-    """Ask the whole model for something cheaper until there is nothing, or no time."""
-    joint = build_joint(decking)
-    while best.open and clock.left() > 0:
-        solved = run_highs(joint.linear, clock, below=best.cost, target=best.bound)
-        if best.lift(solved):
-            return joint.linear
-        if solved.values is None:
-            break
-        best.take(decking, joint, solved)
-        clock.tell(Progress(material, best.cost, best.bound))
-    return None
-
-
-def _second(model: LinearModel, cost: int, clock: Clock) -> tuple[str, ...]:
-    """Let a second witness show that nothing is cheaper."""
-    if shows_at_least(model, cost, clock.share(clock.left() * 0.3)):
-        return (OWN_BRANCHING,)
-    if run_cpsat(model, clock, below=cost).infeasible:
-        return ("CP-SAT",)
-    return ()
-
-
-def _written(material: str, decking: Decking, best: _Best, polished: Polished, clock: Clock) -> MaterialPlan:
+def _written(material: str, decking: Decking, best: Best, polished: Polished, clock: Clock) -> MaterialPlan:
     """Write courses and cuts in the order of the work."""
     assert best.cost is not None
     built, values = polished.built, polished.values

@@ -1,0 +1,208 @@
+"""
+Model 1, the search: which of its models is asked, in which order, until plan and bound meet.
+
+The relaxation of the pairs gives a first bound and the stacks to try; two colours give a plan, first on fewer
+lines; where they differ, chains, pairs and the whole model raise the bound or find something cheaper.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from optimizer.engine import (
+    Clock,
+    LinearModel,
+    Progress,
+    Relaxed,
+    Solved,
+    run_cpsat,
+    run_highs,
+    solve_relaxed,
+)
+from optimizer.models.chains import build_chains, chain_columns
+from optimizer.models.colours import ColourModel, build_colours
+from optimizer.models.decking import Decking
+from optimizer.models.joint import JointModel, build_joint
+from optimizer.models.pairs import PairModel, build_pairs
+from optimizer.models.stacks import Stack
+from optimizer.witness import CHECKED, OWN_BRANCHING, SCALE, safe_bound, shows_at_least
+
+__all__ = ["Best", "search"]
+
+FIRST_NODES = 100
+"""Of the tree for a first plan; a better bound may show that it is good enough."""
+
+EASILY_CHAINED = 8_000
+"""The relaxation of chains of so many columns is solved before any plan is sought."""
+
+MOST_CHAINED = 30_000
+"""Chains of more columns than this are not built."""
+
+
+@dataclass(slots=True)
+class Best:
+    """
+    The best lay-out and the best bound so far.
+
+    `model` is the one whose bound it is, `witnesses` are those who vouch for it.
+    """
+
+    cost: int | None = None
+    bound: int = 0
+    decking: Decking | None = None
+    built: ColourModel | JointModel | None = None
+    values: tuple[int, ...] = ()
+    model: LinearModel | None = None
+    witnesses: tuple[str, ...] = ()
+
+    def take(self, decking: Decking, built: ColourModel | JointModel, solved: Solved) -> None:
+        """Keep a plan if it is cheaper."""
+        if solved.values is None or solved.cost is None:
+            return
+        if self.cost is None or solved.cost < self.cost:
+            self.cost, self.decking, self.built = solved.cost, decking, built
+            self.values = solved.values
+
+    def lift(self, model: LinearModel, solved: Solved, witnesses: tuple[str, ...]) -> None:
+        """Keep a bound, sought below the cost of the plan at hand, if it is higher."""
+        bound = self.cost if solved.infeasible else solved.bound
+        if bound is None:
+            return
+        if self.cost is not None:
+            bound = min(bound, self.cost)
+        if bound > self.bound:
+            self.bound, self.model, self.witnesses = bound, model, witnesses
+
+    @property
+    def open(self) -> bool:
+        """True while plan and bound differ."""
+        return self.cost is None or self.bound < self.cost
+
+
+class Questioner(Protocol):
+    """Gives the question: nominal or shrunk pieces, all stacks or one each, every line or every other."""
+
+    def __call__(
+        self, shrunk: bool, only: Mapping[str, Stack] | None = None, thinned: bool = False
+    ) -> Decking: ...
+
+
+def search(material: str, decking: Questioner, clock: Clock) -> Best:
+    """
+    Look for the cheapest lay-out and for the best bound.
+
+    Returns
+    -------
+    Best
+        Without a plan if there is none, or none was found in time.
+    """
+    best = Best()
+    loosest = decking(shrunk=True)
+    if not all(loosest.stacks.values()):
+        return best
+
+    def tell() -> None:
+        clock.tell(Progress(material, best.cost, best.bound))
+
+    def first_plans(stacks: Mapping[str, Stack] | None) -> None:
+        """Plan with one stack a surface, on every other line first."""
+        narrowed = [decking(False, stacks), decking(True, stacks)]
+        thinned = decking(False, stacks, thinned=True)
+        if thinned.surfaces != loosest.surfaces:
+            narrowed.insert(0, thinned)
+        unsettled.extend(_colour(narrowed, best, clock, FIRST_NODES))
+        tell()
+
+    unsettled: list[Decking] = []
+    pairs = build_pairs(loosest)
+    relaxed = _relax(pairs.linear, best, clock)
+    chains = build_chains(loosest) if chain_columns(loosest) <= MOST_CHAINED else None
+    if chains is not None and len(chains.costs) <= EASILY_CHAINED:
+        _relax(chains, best, clock)
+    tell()
+    first_plans(None if relaxed is None else _leaning(pairs, relaxed.values))
+    if best.open:
+        paired = _branch(pairs.linear, best, clock)
+        if best.open and paired.values is not None:
+            first_plans(_leaning(pairs, paired.values))
+    if best.open and chains is not None:
+        if len(chains.costs) > EASILY_CHAINED:
+            _relax(chains, best, clock)
+        if best.open:
+            _branch(chains, best, clock)
+        tell()
+    _colour((*unsettled, decking(shrunk=False), loosest), best, clock)
+    tell()
+    if best.open:
+        _close(loosest, best, clock)
+    if best.cost is not None and not best.open and best.model is not None and len(best.witnesses) < 2:
+        best.witnesses += _second(best.model, best.cost, clock)
+    return best
+
+
+def _colour(
+    questions: Sequence[Decking], best: Best, clock: Clock, nodes: int | None = None
+) -> tuple[Decking, ...]:
+    """Plan by two colours, question after question, until the bound is met; give those not yet settled."""
+    unsettled = []
+    for question in questions:
+        if not best.open or not all(question.stacks.values()):
+            continue
+        colours = build_colours(question)
+        share = clock.share(clock.left() * 0.2)
+        solved = run_highs(colours.linear, share, target=best.bound, below=best.cost, nodes=nodes)
+        best.take(question, colours, solved)
+        if not (solved.infeasible or solved.optimal):
+            unsettled.append(question)
+    return tuple(unsettled)
+
+
+def _relax(model: LinearModel, best: Best, clock: Clock) -> Relaxed | None:
+    """Take the bound that a relaxation shows, once by the solver and once checked in integers."""
+    relaxed = solve_relaxed(model, clock.share(clock.left() * 0.3))
+    if relaxed is None:
+        return None
+    scaled = safe_bound(model, relaxed.duals, [0] * len(model.costs), model.uppers, model.costs)
+    if scaled is not None:
+        step = model.step()
+        bound = -(-scaled // (step * SCALE)) * step
+        best.lift(model, Solved(None, None, bound), ("HiGHS", CHECKED))
+    return relaxed
+
+
+def _branch(model: LinearModel, best: Best, clock: Clock) -> Solved:
+    """Look for a bound below the cost of the plan at hand by branch and cut."""
+    solved = run_highs(model, clock.share(clock.left() * 0.2), below=best.cost)
+    best.lift(model, solved, ("HiGHS",))
+    return solved
+
+
+def _leaning(pairs: PairModel, values: Sequence[float]) -> Mapping[str, Stack]:
+    """Give, for every surface, the stack that a solution of the pairs leans to."""
+    found: dict[str, tuple[float, Stack]] = {}
+    for (label, stack), column in pairs.stacks.items():
+        if label not in found or values[column] > found[label][0] + 1e-6:
+            found[label] = (values[column], stack)
+    return {label: stack for label, (_, stack) in found.items()}
+
+
+def _close(decking: Decking, best: Best, clock: Clock) -> None:
+    """Ask the whole model for something cheaper until there is nothing, or no time."""
+    joint = build_joint(decking)
+    while best.open and clock.left() > 0:
+        solved = run_highs(joint.linear, clock, below=best.cost, target=best.bound)
+        best.lift(joint.linear, solved, ("HiGHS",))
+        if solved.values is None:
+            return
+        best.take(decking, joint, solved)
+
+
+def _second(model: LinearModel, cost: int, clock: Clock) -> tuple[str, ...]:
+    """Let a second witness show that `model` has nothing below `cost`."""
+    if shows_at_least(model, cost, clock.share(clock.left() * 0.3)):
+        return (OWN_BRANCHING,)
+    if run_cpsat(model, clock, below=cost).infeasible:
+        return ("CP-SAT",)
+    return ()
