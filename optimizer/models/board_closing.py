@@ -12,18 +12,25 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import inf
 from typing import Any
 
 from optimizer.bounds import SafeDuals, safe_duals
 from optimizer.columns import Bars, Pattern, PatternLp
 from optimizer.engine import SEED, Clock, LinearModel, run_cpsat, run_highs
+from optimizer.models.board_dives import dive
 
-__all__ = ["Verdict", "close", "covering"]
+__all__ = ["DUALS", "Verdict", "close", "covering"]
 
 MOST_LISTED = 20_000
 MOST_TRIES = 30_000_000
 MOST_ARCS = 120_000
-NOISE = 1e-3
+FEW_STALLS, MANY_STALLS = 6, 80
+"""How often other duals may rule out next to nothing before the search gives up."""
+DIVE_EVERY = 8
+MOST_PARTS = 2_000
+DUALS = ("HiGHS", "LP duals checked in integers")
+"""Who vouch for an LP's bound: the LP solver, and integer arithmetic that does not trust it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,23 +104,47 @@ class _Graph:
         self.open = lp.closed
         self.asked = lp.lows, lp.highs
         self.shut: list[int] = []
+        self.parts = 0
 
     def reopen(self) -> None:
         """Leave the LP as it was found."""
-        from math import inf
-
         self.lp.open = None
         if self.shut:
             self.lp.lp.bound_columns([self.lp.first + n for n in self.shut], [inf] * len(self.shut))
         self.lp.ask(self.bars.demands, *self.asked)
 
     def run(self, target: int, flow: bool) -> Verdict:
-        arcs, stalled = 1 << 60, 0
-        number = 0
+        """Narrow the graph until it is searched or empty; split it where that comes to a halt."""
+        waiting = [self.open]
+        alone: set[str] = set()
+        while waiting and self.clock.left() > 0:
+            self.open = waiting.pop()
+            verdict = self._one(target, flow and not self.parts)
+            if verdict.patterns is not None:
+                return verdict
+            if verdict.bound > target:
+                if len(verdict.witnesses) == 1:
+                    alone.update(verdict.witnesses)
+                continue
+            halves = self._halves()
+            if not halves or flow or self.parts > MOST_PARTS:
+                return Verdict()
+            self.parts += 1
+            waiting += halves
+        if waiting:
+            return Verdict()
+        return Verdict(None, target + self.bars.step, tuple(sorted(alone)) or DUALS)
+
+    def _one(self, target: int, flow: bool) -> Verdict:
+        """Narrow one graph as far as other duals of its LP can."""
+        arcs, stalled, number = 1 << 60, 0, 0
+        patience = FEW_STALLS if flow or self.parts else MANY_STALLS
+        if self.parts and not self._other_duals(0):
+            return Verdict()
         while self.clock.left() > 0:
             safe = safe_duals(self.lp, self.open)
             if safe.bound > target * safe.scale:
-                return Verdict(None, target + self.bars.step, ("pattern LP duals checked in integers",))
+                return Verdict(None, target + self.bars.step, DUALS)
             behind, floor = self.narrow(safe, target)
             now = int(self.open.sum())
             listed = self.listed(safe, behind, floor)
@@ -121,12 +152,48 @@ class _Graph:
                 return self._search(listed, target)
             stalled = stalled + 1 if now > 0.97 * arcs else 0
             arcs = min(arcs, now)
-            if stalled >= 6:
+            if stalled >= patience:
                 return self._flow(target) if flow and arcs <= MOST_ARCS else Verdict()
+            if number % DIVE_EVERY == DIVE_EVERY - 1:
+                plan = dive(self.lp, self.bars, number, target, self.clock)
+                if plan is not None:
+                    return Verdict(tuple(plan))
             number += 1
             if not self._other_duals(number):
                 return Verdict()
         return Verdict()
+
+    def _halves(self) -> list[Any]:
+        """
+        Split the graph by where a piece that is wanted once begins: left of a position, or from it on.
+
+        The piece is one that the LP places on both sides about equally.
+        """
+        bars, lp = self.bars, self.lp
+        if not self._other_duals(0):
+            return []
+        places: dict[int, dict[int, float]] = {}
+        for pattern, value in lp.use():
+            at = 0
+            for place, count in pattern.counts:
+                if bars.demands[place] == 1:
+                    begun = places.setdefault(place, {})
+                    begun[at] = begun.get(at, 0.0) + value
+                at += count * bars.sizes[place]
+        best, chosen = 0.0, (-1, 0)
+        for place, begun in sorted(places.items()):
+            total, left = sum(begun.values()), 0.0
+            for at in sorted(begun)[:-1]:
+                left += begun[at]
+                if min(left, total - left) > best + 1e-6:
+                    best, chosen = min(left, total - left), (place, at + 1)
+        place, at = chosen
+        if place < 0:
+            return []
+        low, high = self.open.copy(), self.open.copy()
+        low[place, at:] = False
+        high[place, :at] = False
+        return [low, high]
 
     def narrow(self, safe: SafeDuals, target: int) -> tuple[Any, int]:
         """Close whatever no bar of a plan within the target can hold."""
@@ -161,8 +228,10 @@ class _Graph:
         largest = np.iinfo(np.int64).max
         spare = np.where(counts < most, sizes, largest).min(axis=1) if len(counts) else ends
         found = []
+        # What is not full may be left out if it would still be there when filled up: not so in half a graph.
+        full = 0 if self.parts else 1
         for kind, (room, price) in enumerate(zip(self.bars.rooms, safe.prices, strict=True)):
-            good = (ends > 0) & (ends <= room) & (room - ends < spare) & (worth - price >= floor)
+            good = (ends > 0) & (ends <= room) & (full * (room - ends) < spare) & (worth - price >= floor)
             for row in np.flatnonzero(good):
                 places = counts[row].nonzero()[0]
                 found.append(Pattern(kind, tuple((int(p), int(counts[row, p])) for p in places)))
@@ -190,17 +259,21 @@ class _Graph:
         return Verdict(chosen, cost, tuple(witnesses))
 
     def _other_duals(self, number: int) -> bool:
-        """Solve the LP over what is left, with slightly other demands two times in three."""
+        """Solve the LP over what is left, mostly with slightly other demands; False if the clock ran out."""
         import numpy as np
 
         bars, lp = self.bars, self.lp
         lp.open = self.open
         shut = [n for n, pattern in enumerate(lp.patterns) if not self._fits(pattern)]
+        again = sorted(set(self.shut) - set(shut))
+        lp.lp.bound_columns([lp.first + n for n in again], [inf] * len(again))
         lp.lp.bound_columns([lp.first + n for n in shut], [0.0] * len(shut))
         self.shut = shut
         demands = np.array(bars.demands, dtype=float)
-        if number % 3:
-            demands *= 1 + NOISE * self.random.uniform(-1, 1, len(demands))
+        if number % 6:
+            # Much noise leads far along the face of best duals, or off it: so sometimes more, sometimes less.
+            noise = 10 ** self.random.uniform(-3.5, -2)
+            demands *= 1 + noise * self.random.uniform(-1, 1, len(demands))
         lp.ask(demands.tolist(), *self.asked)
         return lp.generate(self.clock)
 

@@ -15,7 +15,7 @@ from math import gcd, inf
 from optimizer.bounds import SafeDuals, safe_duals
 from optimizer.columns import Bars, Pattern, PatternLp
 from optimizer.engine import Clock, run_highs
-from optimizer.models.board_closing import close, covering
+from optimizer.models.board_closing import DUALS, close, covering
 from optimizer.models.board_counting import count_bars
 from optimizer.models.board_dives import best_fill, dive, first_fit
 
@@ -23,8 +23,6 @@ __all__ = ["Cutting", "bars_from", "cheapest_cutting"]
 
 FIRST_DIVES = 2
 DIVES = 12
-DUALS = ("HiGHS", "LP duals checked in integers")
-"""Who vouch for an LP's bound: the LP solver, and integer arithmetic that does not trust it."""
 SMALL_TABLE = 4_000_000
 """Pieces times positions up to which the greedy plan may fill bars by dynamic programming."""
 
