@@ -58,7 +58,8 @@ def top_names(path: Path) -> set[str]:
             elif isinstance(inner, ast.Import | ast.ImportFrom):
                 bound |= {alias.asname or alias.name for alias in inner.names}
             elif isinstance(inner, ast.Assign):
-                bound |= {target.id for target in inner.targets if isinstance(target, ast.Name)}
+                names = (name for target in inner.targets for name in ast.walk(target))
+                bound |= {name.id for name in names if isinstance(name, ast.Name)}
             elif isinstance(inner, ast.AnnAssign) and isinstance(inner.target, ast.Name):
                 bound.add(inner.target.id)
     return bound
@@ -107,14 +108,15 @@ def test_the_audit_computes_in_integers():
     ("library", "homes"),
     [
         ("ortools", ("optimizer/engine.py",)),
-        ("highspy", ("optimizer/engine.py",)),
+        # The engine, and the one LP that grows column by column.
+        ("highspy", ("optimizer/engine.py", "optimizer/growing.py")),
         ("pydantic", ("takeoff/", "cli/")),
         ("rich", ("cli/",)),
         ("pandas", ("cli/", "benchmarks/")),
     ],
 )
 def test_libraries_stay_where_they_belong(library, homes):
-    """One file calls solvers, the edge alone checks input, only the cli prints."""
+    """The engine calls solvers, the edge alone checks input, only the cli prints."""
     strays = [
         name(path)
         for path in modules(*PACKAGES, "benchmarks")

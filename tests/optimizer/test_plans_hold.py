@@ -15,10 +15,10 @@ from optimizer.errors import NoPlan, TimeUp
 from optimizer.lengths import INCH
 from optimizer.plan import Plan
 from optimizer.solve import cheapest_plan
-from optimizer.words import Problem, SeamRule
+from optimizer.words import Part, Problem, Saw, SeamRule, Stock, Support, Surface
 
 # A plan that is not proved by then is left out of every comparison: what follows holds of optima.
-SECONDS = 6
+SECONDS = 5
 
 
 def plan_of(problem: Problem) -> Plan | None:
@@ -49,7 +49,7 @@ def no_cheaper(dearer: int | None, total: int | None) -> bool:
     return dearer is None or (total is not None and total <= dearer)
 
 
-@settings(max_examples=30)
+@settings(max_examples=20)
 @given(roofs())
 def test_a_roof_plan_passes_its_audit(problem):
     """Whatever the roof, the spacing and the rules, the plan is sound and its bound below its total."""
@@ -58,7 +58,7 @@ def test_a_roof_plan_passes_its_audit(problem):
     assert plan is None or (plan.total is not None and plan.bound is not None)
 
 
-@settings(max_examples=25)
+@settings(max_examples=15)
 @given(lengths_jobs())
 def test_a_trim_plan_passes_its_audit(problem):
     """Studs, slanting rakes, lapped metal and jointed fascia come out sound together."""
@@ -88,7 +88,7 @@ def test_halves_together_never_cost_more_than_apart(problem):
     assert together <= sum(plan.total for plan in apart)
 
 
-@settings(max_examples=12)
+@settings(max_examples=10)
 @given(roofs(longest=18), st.integers(0, 2), st.integers(1, 900))
 def test_dearer_prices_never_give_a_cheaper_total(problem, number, more):
     """One size of panel costs more; the total does not fall."""
@@ -164,6 +164,29 @@ def test_a_tiny_deck_costs_what_trying_everything_costs(problem):
         assert plan.bound <= plain_stack
         assert plan.total <= plain_stack or not plan.proved
         event("one truth" if any_stack == plain_stack else "two truths")
+
+
+def test_a_solver_that_errs_does_not_close_a_gap():
+    """
+    One sheet does for this deck and its part; a bound above its price would be a wrong proof.
+
+    HiGHS 1.16.0 calls the two-colour model of this deck infeasible below two sheets, its presolve being at
+    fault: it finds the one sheet once presolve is off.
+    """
+    rule = SeamRule(
+        gap=0, min_supports=2, shortest=9 * INCH, stagger=0, narrowest=3 * INCH, end_slack=3 * INCH
+    )
+    lines = tuple(Support(at * INCH) for at in (0, 3, 6, 9, 12))
+    problem = Problem(
+        (Stock("sheet", "panel", "sheet", 21 * INCH, 9 * INCH, 147),),
+        (Surface("front", "panel", 12 * INCH, 12 * INCH, lines, rule, mark="F"),),
+        parts=(Part("cleat", "panel", 6 * INCH, 3 * INCH),),
+        saw=Saw(sheet=0),
+    )
+    plan = cheapest_plan(problem, Clock(SECONDS))
+
+    assert cheapest(problem, plain=True) == 147
+    assert plan.total == plan.bound == 147
 
 
 @settings(max_examples=60)
