@@ -15,7 +15,7 @@ settings.register_profile(
     deadline=None,
     database=None,
     max_examples=25,
-    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much],
 )
 # For an evening's search: pytest --hypothesis-profile search
 settings.register_profile("search", settings.get_profile("steady"), derandomize=False, max_examples=500)
