@@ -1,0 +1,275 @@
+"""Boards: published one-dimensional cutting-stock sets, solved, timed and held against the best known values."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import re
+import time
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from pathlib import Path
+from statistics import mean
+from typing import Any
+
+from optimizer.columns import Bars
+from optimizer.engine import Clock, LinearModel, run_cpsat, run_highs
+from optimizer.models.cutting_stock import bars_from, cheapest_cutting
+
+__all__ = ["main"]
+
+SETS = (
+    "textbook_1d",
+    "falkenauer_u",
+    "falkenauer_t",
+    "scholl_1",
+    "scholl_2",
+    "scholl_3_hard",
+    "schwerin",
+    "waescher_gau",
+    "delorme_random",
+    "gschwind_irnich",
+    "hard28",
+    "delorme_ai",
+    "delorme_ani",
+    "mlcsp_belov",
+    "mlcsp_correia",
+    "mlcsp_crainic3",
+    "mlcsp_delorme_martinovic",
+    "mlcsp_hemmelmayr2",
+    "mlcsp_hs_concave_convex",
+    "mlcsp_hs_linear",
+    "mlcsp_monaci",
+)
+BY_SIZE = ("delorme_ai", "delorme_ani")
+"""Sets whose rows are size classes: the number of pieces stands first in an instance's name."""
+
+PLAIN_SECONDS = 20.0
+PLAIN_ROWS = 30_000
+
+
+@dataclass(frozen=True, slots=True)
+class Instance:
+    """A published question and what is known of its answer."""
+
+    name: str
+    row: str
+    bars: Bars
+    best: int | None
+    optimal: bool
+    lower: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """What came of one instance."""
+
+    instance: Instance
+    cost: int | None
+    bound: int
+    seconds: float
+    witnesses: tuple[str, ...]
+
+    @property
+    def proved(self) -> bool:
+        """True if nothing can be cheaper."""
+        return self.cost == self.bound
+
+    @property
+    def worse(self) -> bool:
+        """True if a better value is known, or nothing was found."""
+        best = self.instance.best
+        return self.cost is None or (best is not None and self.cost > best)
+
+    @property
+    def fault(self) -> str:
+        """Say how the result contradicts what is proved elsewhere: a bug here or there; "" if it does not."""
+        instance = self.instance
+        if instance.best is not None and self.bound > instance.best:
+            return f"bound {self.bound} above the known {instance.best}"
+        if (
+            self.cost is not None
+            and instance.optimal
+            and instance.best is not None
+            and self.cost < instance.best
+        ):
+            return f"cost {self.cost} below the optimum {instance.best}"
+        if self.cost is not None and instance.lower is not None and self.cost < instance.lower:
+            return f"cost {self.cost} below the bound {instance.lower}"
+        return ""
+
+
+def _instances(path: Path) -> Iterator[Instance]:
+    """Read a set; an instance has one stock length or a list of them."""
+    for raw in json.loads(path.read_text())["instances"]:
+        stocks = [tuple(s) for s in raw.get("stock") or [[raw["capacity"], None, 1]]]
+        bars, _ = bars_from([(length, demand) for length, demand in raw["items"]], stocks)
+        row = path.stem
+        if row in BY_SIZE:
+            pieces = re.match(r"\d+", raw["name"])
+            row += f" {pieces[0] if pieces else '?'}"
+        yield Instance(
+            raw["name"], row, bars, raw.get("best_known"), bool(raw.get("optimal")), raw.get("lower_bound")
+        )
+
+
+def _solve(instance: Instance, seconds: float) -> Result:
+    begun = time.monotonic()
+    found = cheapest_cutting(instance.bars, Clock(seconds))
+    return Result(instance, found.cost, found.bound, time.monotonic() - begun, found.witnesses)
+
+
+def _row(name: str, results: Sequence[Result]) -> str:
+    known = [r for r in results if r.instance.best is not None]
+    equal = sum(r.cost == r.instance.best for r in known)
+    better = sum(r.cost is not None and r.cost < (r.instance.best or 0) for r in known)
+    return (
+        f"{name:28} {len(results):5} {sum(r.proved for r in results):7} {equal:6} {better:7} "
+        f"{sum(r.worse for r in results):6} {mean(r.seconds for r in results):8.2f} "
+        f"{max(r.seconds for r in results):8.2f}"
+    )
+
+
+# -- what a plain model does with the same question
+
+
+def _arc_flow(bars: Bars) -> LinearModel | None:
+    """Every place of every piece, nothing ruled out; None where that is too large to try."""
+    steps: set[tuple[int, int]] = set()
+    reached = {0}
+    for place, size in enumerate(bars.sizes):
+        for at in sorted(reached):
+            for _ in range(bars.demands[place]):
+                if at + size > max(bars.rooms):
+                    break
+                steps.add((at, place))
+                reached.add(at + size)
+                at += size
+        if len(steps) > PLAIN_ROWS:
+            return None
+    model = LinearModel()
+    total = sum(bars.demands)
+    flow: dict[int, list[tuple[int, int]]] = {}
+    made: list[list[tuple[int, int]]] = [[] for _ in bars.sizes]
+    for at, place in sorted(steps):
+        column = model.column(upper=bars.demands[place])
+        made[place].append((column, 1))
+        flow.setdefault(at, []).append((column, -1))
+        flow.setdefault(at + bars.sizes[place], []).append((column, 1))
+    for room, cost, limit in zip(bars.rooms, bars.costs, bars.limits, strict=True):
+        column = model.column(cost, total if limit is None else limit)
+        flow.setdefault(0, []).append((column, 1))
+        flow.setdefault(room, []).append((column, -1))
+    places = sorted(flow)
+    for left, right in pairwise(places):
+        if left:
+            column = model.column(upper=total)
+            flow[left].append((column, -1))
+            flow[right].append((column, 1))
+    for terms in flow.values():
+        model.row(terms, lower=0, upper=0)
+    for terms, demand in zip(made, bars.demands, strict=True):
+        model.row(terms, lower=demand)
+    return model
+
+
+def _assignment(bars: Bars, best: int) -> LinearModel | None:
+    """Every piece kind to every bar there could be; None where that is too large to try."""
+    model = LinearModel()
+    made: list[list[tuple[int, int]]] = [[] for _ in bars.sizes]
+    for room, cost, limit in zip(bars.rooms, bars.costs, bars.limits, strict=True):
+        number = best // cost if cost else sum(bars.demands)
+        for _ in range(number if limit is None else min(number, limit)):
+            bought = model.column(cost, 1)
+            terms = [(bought, -room)]
+            for place, (size, demand) in enumerate(zip(bars.sizes, bars.demands, strict=True)):
+                column = model.column(upper=min(demand, room // size))
+                terms.append((column, size))
+                made[place].append((column, 1))
+            model.row(terms, upper=0)
+        if len(model.costs) > PLAIN_ROWS:
+            return None
+    for terms, demand in zip(made, bars.demands, strict=True):
+        model.row(terms, lower=demand)
+    return model
+
+
+def _ratios(results: Sequence[Result]) -> str:
+    """Time plain models on the first instance of each row that this optimizer proved."""
+    lines = []
+    first: dict[str, Result] = {}
+    for result in results:
+        if result.proved:
+            first.setdefault(result.instance.row, result)
+    for name, build, run in (
+        ("plain arc-flow in HiGHS", lambda r: _arc_flow(r.instance.bars), run_highs),
+        ("plain CP-SAT assignment", lambda r: _assignment(r.instance.bars, r.cost or 0), run_cpsat),
+    ):
+        proved, ratios = 0, []
+        for result in first.values():
+            begun = time.monotonic()
+            model = build(result)
+            solved = None if model is None else run(model, Clock(PLAIN_SECONDS))
+            if solved is not None and solved.optimal:
+                proved += 1
+                ratios.append((time.monotonic() - begun) / max(result.seconds, 1e-3))
+        times = (
+            f"; {sorted(ratios)[len(ratios) // 2]:.1f} times our time there, by the median" if ratios else ""
+        )
+        lines.append(f"{name}: {proved} of {len(first)} proved in {PLAIN_SECONDS:.0f} s each{times}")
+    return "\n".join(lines)
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the sets that are there; print a row for each, plain models' times, and a last line for all."""
+    parser = argparse.ArgumentParser(prog="python -m benchmarks boards", description=__doc__)
+    parser.add_argument(
+        "--instances", type=Path, default=Path("benchmarks/instances"), help="the folder of the JSON sets"
+    )
+    parser.add_argument("--seconds", type=float, default=60.0, help="for each instance (default 60)")
+    parser.add_argument("--sample", type=int, default=0, help="about so many instances of each set; 0: all")
+    parser.add_argument("--sets", nargs="*", default=list(SETS), choices=list(SETS))
+    parser.add_argument("--list", action="store_true", help="print every instance")
+    chosen = parser.parse_args(argv)
+    paths = [chosen.instances / f"{name}.json" for name in chosen.sets]
+    if not any(path.exists() for path in paths):
+        print(f"no set was found in {chosen.instances}: say where the JSON files are with --instances DIR")
+        return 2
+    # The compiled loops load once, untimed.
+    cheapest_cutting(Bars((3, 2), (4, 5), (7, 5), (None, 2), (7, 6)), Clock(60))
+    print(
+        f"{'set':28} {'count':>5} {'proved':>7} {'equal':>6} {'better':>7} {'worse':>6} {'mean s':>8} {'max s':>8}"
+    )
+    every: list[Result] = []
+    for path in paths:
+        if path.exists():
+            every += _run_set(path, chosen)
+    print(_ratios(every))
+    print(
+        f"{sum(r.proved for r in every)} of {len(every)} proved; {sum(r.worse for r in every)} worse than best "
+        f"known; mean {mean(r.seconds for r in every):.2f} s"
+    )
+    return 1 if any(r.fault for r in every) else 0
+
+
+def _run_set(path: Path, chosen: Any) -> list[Result]:
+    rows: dict[str, list[Instance]] = {}
+    for instance in _instances(path):
+        rows.setdefault(instance.row, []).append(instance)
+    every = []
+    for row, instances in sorted(rows.items()):
+        step = max(1, len(instances) // chosen.sample) if chosen.sample else 1
+        results = []
+        for instance in instances[::step]:
+            result = _solve(instance, chosen.seconds)
+            results.append(result)
+            if chosen.list or result.fault:
+                print(
+                    f"  {instance.name}: {result.cost}, bound {result.bound}, best known {instance.best}, "
+                    f"{result.seconds:.2f} s, {', '.join(result.witnesses)} {result.fault}",
+                    flush=True,
+                )
+        print(_row(row, results), flush=True)
+        every += results
+    return every
