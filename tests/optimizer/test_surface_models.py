@@ -88,6 +88,19 @@ def test_all_models_agree_on_what_can_be_counted_by_hand(stagger, courses, sheet
     assert all_four(ask([deck], stocks, kerf=kerf)) == [1000 * sheets] * 4
 
 
+def test_a_course_may_have_two_seams_nearer_than_the_stagger_to_each_other():
+    """
+    Only neighbours' seams are kept apart: 132 + 24 + 132 below 72 + 144 + 72, 60 in from seam to seam.
+
+    From sheets of 144, as wide as a course: three whole or nearly so, 72 + 24, and 72: five.
+    """
+    lines = tuple(Support(at * INCH) for at in (0, 72, 132, 156, 216, 288))
+    deck = replace(half(288, 48, replace(PLAIN, stagger=48 * INCH)), supports=lines)
+    sheet = Stock("long", "panel", "sheet", 144 * INCH, 24 * INCH, 1000)
+
+    assert all_four(ask([deck], [sheet], kerf=1)) == [5000] * 4
+
+
 def test_a_stagger_wider_than_the_roof_leaves_no_lay_out():
     """Seams are needed in both courses, and no two are 96 in apart: every model says so."""
     stocks, kerf = short_sheets()
@@ -333,13 +346,13 @@ def test_money_being_equal_a_course_has_fewer_pieces():
 
 def test_money_being_equal_sheets_have_room_to_spare():
     """
-    Two parts of 48 x 23 from one sheet of 96 x 47: side by side they just fill its length.
+    Three parts of 48 x 15 from one sheet of 96 x 47: two side by side just fill its length.
 
-    One above the other, 46 of 47 across and 48 of 96 along, there is an inch to spare.
+    One above the other, 45 of 47 across and 48 of 96 along, there are two inches to spare.
     """
     sheet = Stock("sheet", "panel", "sheet", 96 * INCH, 47 * INCH, 1000)
     deck = half(96, 47, replace(PLAIN, narrowest=47 * INCH))
-    plan = planned([deck], [Part("skin", "panel", 48 * INCH, 23 * INCH, 2)], [sheet], kerf=0)
+    plan = planned([deck], [Part("skin", "panel", 48 * INCH, 15 * INCH, 3)], [sheet], kerf=0)
 
     assert plan.outcome.cost == 2000
     assert dict(plan.outcome.levels)["slack"] == "proved"
