@@ -63,6 +63,11 @@ class Bars:
         """A number that divides every possible cost."""
         return gcd(*self.costs) or 1
 
+    @cached_property
+    def dearest(self) -> int:
+        """A cost that no plan exceeds in which every bar yields something."""
+        return sum(self.demands) * max(self.costs)
+
     def up(self, bound: float) -> int:
         """Round a float bound up to a cost there can be, forgiving the LP's tolerance."""
         return ceil(bound / self.step - 1e-6) * self.step
@@ -100,7 +105,7 @@ class PatternLp:
         self.lows, self.highs = bars.free_counts
         self.lp = GrowingLp([0.0] * (pieces + kinds), [inf] * (pieces + kinds))
         self.ask(bars.demands, self.lows, self.highs)
-        dear = DEAR * max(bars.costs)
+        dear = DEAR * max(1, *bars.costs)
         self.lp.add([dear] * pieces, range(pieces), range(pieces), [1.0] * pieces)
         swaps = range(pieces - 1)
         self.lp.add(
@@ -167,6 +172,11 @@ class PatternLp:
     def bound(self) -> float:
         """The best bound that the last call of `generate` has seen, in floats."""
         return self._steady_bound
+
+    def step_back(self) -> None:
+        """Take up the duals of the best bound again: where the clock ran out, the last ones may be far off."""
+        if self._steady is not None:
+            self.lp.duals = self._steady
 
     # -- the loop
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from math import gcd, lcm
 
 from optimizer.engine import Clock
+from optimizer.errors import NoPlan
 from optimizer.models.board_master import Question
 from optimizer.models.board_question import Piece
 from optimizer.models.board_reading import Layout
@@ -91,6 +92,8 @@ class _Whole:
         bars, kept = bars_from(zip(sizes, demands, strict=True), stocks)
         cutting = cheapest_cutting(bars, clock, second=True)
         if cutting.uses is None:
+            if cutting.impossible(bars) and not self.relaxed:
+                raise NoPlan("there is too little stock for all that must be cut from it")
             return cutting, None
         step = gcd(*(size for size, demand in zip(sizes, demands, strict=True) if demand)) or 1
         queues: dict[int, list[int]] = {}

@@ -45,6 +45,10 @@ class Cutting:
         """True if nothing can be cheaper."""
         return self.cost == self.bound
 
+    def impossible(self, bars: Bars) -> bool:
+        """Tell whether the bound shows that the bars there are can't yield all pieces."""
+        return self.uses is None and self.bound > bars.dearest
+
 
 def bars_from(
     pieces: Iterable[tuple[int, int]], stocks: Sequence[tuple[int, int | None, int]]
@@ -150,8 +154,8 @@ class _Search:
         self._climb()
         self._dives(range(FIRST_DIVES, DIVES))
         self._among_found()
-        while not self.done and self.clock.left() > 0:
-            target = self.bound if self.cost is None else self.cost - self.bars.step
+        while not self.done and self.clock.left() > 0 and self.bound <= self.bars.dearest:
+            target = self.bars.dearest if self.cost is None else self.cost - self.bars.step
             if not self._close(target, self.clock, flow=True):
                 return
 
@@ -163,10 +167,9 @@ class _Search:
     def _climb(self) -> None:
         """Search all that the gap leaves: the nearer the target, the fewer patterns, so from the bound up."""
         reach = 0
-        while not self.done and self.clock.left() > 0:
-            target = self.bound + reach * self.bars.step
-            if self.cost is not None:
-                target = min(target, self.cost - self.bars.step)
+        while not self.done and self.clock.left() > 0 and self.bound <= self.bars.dearest:
+            most = self.bars.dearest if self.cost is None else self.cost - self.bars.step
+            target = min(self.bound + reach * self.bars.step, most)
             if not self._close(target, self.clock.share(self.clock.left() * 0.7)):
                 return
             reach = 2 * reach + 1
@@ -209,6 +212,8 @@ class _Search:
         if finished and self.lp.bound < self.goal() - 1e-6:
             self.lp.allow_swaps(False)
             finished = self.lp.generate(self.clock, goal=self.goal())
+        if not finished:
+            self.lp.step_back()
         if self.lp.lp.duals is None:
             return False
         self._raise_bound(safe_duals(self.lp))
