@@ -9,15 +9,24 @@ import re
 import sys
 import tempfile
 import tomllib
-from collections.abc import Iterable, Mapping, Sequence
-from contextlib import suppress
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from optimizer.errors import InputError
 
-__all__ = ["STANDARD_INPUT", "Source", "csv_text", "read_text", "read_toml", "write_files"]
+__all__ = [
+    "STANDARD_INPUT",
+    "Source",
+    "csv_text",
+    "print_out",
+    "read_text",
+    "read_toml",
+    "standard_output",
+    "write_files",
+]
 
 STANDARD_INPUT = "-"
 _HEAD = re.compile(r"\s*\[(?P<many>\[?)(?P<name>[^\[\]#]+)\]")
@@ -74,6 +83,37 @@ def read_text(path: str) -> str:
     if not text.strip():
         raise InputError("the file is empty", name)
     return text
+
+
+@contextmanager
+def standard_output() -> Iterator[None]:
+    """
+    Write to standard output while the block runs, and then all the way through.
+
+    Raises
+    ------
+    InputError
+        If it can't be written, as on a full disk.
+    BrokenPipeError
+        If whoever read it went away.
+    """
+    if sys.stdout is None:
+        raise InputError("standard output is closed; there is nothing to print to")
+    try:
+        yield
+        sys.stdout.flush()
+    except OSError as error:
+        # Python flushes once more as it ends; give it somewhere to flush to.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        if isinstance(error, BrokenPipeError):
+            raise
+        raise InputError(f"the output can't be written ({_reason(error)})", "standard output") from None
+
+
+def print_out(text: str) -> None:
+    """Write text to standard output; raises as `standard_output` does."""
+    with standard_output():
+        sys.stdout.write(text)
 
 
 def read_toml(path: str) -> Source:

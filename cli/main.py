@@ -1,9 +1,9 @@
 """
 Where `seamwise` starts: arguments, exit codes, and every error turned into one readable sentence.
 
-Exit codes: 0 done; 2 something typed or a file can't be used; 3 no plan, under the rules or in the time
-given; 70 a fault of seamwise's own; 130 interrupted before there was a plan; 141 whoever read the output
-went away.
+Exit codes: 0 done; 2 something typed or a file can't be used, or no plan keeps the rules; 3 no plan in the
+time given; 70 a fault of seamwise's own; 130 interrupted before there was a plan; 141 whoever read the
+output went away.
 """
 
 from __future__ import annotations
@@ -14,17 +14,19 @@ import threading
 import traceback
 from argparse import ArgumentParser, Namespace, RawDescriptionHelpFormatter
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from importlib import import_module
 from importlib.metadata import PackageNotFoundError, version
 from typing import NoReturn
 
-from optimizer.errors import Bug, InputError, NoPlan
+from cli.files import print_out
+from optimizer.errors import Bug, InputError, NoPlan, TimeUp
 
-__all__ = ["BAD_INPUT", "BROKEN_PIPE", "DONE", "INTERRUPTED", "NO_PLAN", "OUR_FAULT", "entry", "main"]
+__all__ = ["BAD_INPUT", "BROKEN_PIPE", "DONE", "INTERRUPTED", "NOT_IN_TIME", "OUR_FAULT", "entry", "main"]
 
 DONE = 0
 BAD_INPUT = 2
-NO_PLAN = 3
+NOT_IN_TIME = 3
 OUR_FAULT = 70
 INTERRUPTED = 130
 BROKEN_PIPE = 141
@@ -32,9 +34,9 @@ BROKEN_PIPE = 141
 _EXIT_CODES = """\
 exit codes:
   0    done
-  2    a file or an argument can't be used; standard error says which and what would be right
-  3    no plan keeps all the rules, or none was found in the time given; standard error says which,
-       and what piece or rule stands in the way
+  2    a file or an argument can't be used, or no plan keeps all the rules; standard error says which
+       key, piece or rule stands in the way, and what would be right
+  3    no plan was found in the time given
   70   a fault of seamwise's own
   130  interrupted before there was a plan
   141  whoever read the output went away
@@ -46,6 +48,11 @@ class _Parser(ArgumentParser):
 
     def error(self, message: str) -> NoReturn:
         raise InputError(f"{message}; see {self.prog} --help", "command line")
+
+    def exit(self, status: int = 0, message: str | None = None) -> NoReturn:
+        """End after a help text, once that has left the buffer."""
+        print_out("")
+        super().exit(status, message)
 
 
 def _seconds(text: str) -> float:
@@ -132,18 +139,17 @@ def main(arguments: Sequence[str] | None = None) -> int:
         parsed = _parser().parse_args(arguments)
         run: Callable[[Namespace], None] = import_module(f"cli.commands.{parsed.verb}").run
         run(parsed)
-        sys.stdout.flush()
     except InputError as error:
         return _say(str(error), BAD_INPUT)
+    except TimeUp as error:
+        return _say(f"no plan: {error}", NOT_IN_TIME)
     except NoPlan as error:
-        return _say(f"no plan: {error}", NO_PLAN)
+        return _say(f"no plan: {error}", BAD_INPUT)
     except Bug as error:
         return _say(f"this is a fault of seamwise, please report it with the job: {error}", OUR_FAULT)
     except KeyboardInterrupt:
         return _say("interrupted before there was a plan", INTERRUPTED)
     except BrokenPipeError:
-        # Python flushes standard output once more as it ends; give it somewhere to flush to.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return BROKEN_PIPE
     except Exception as error:
         frame = traceback.extract_tb(error.__traceback__)[-1]
@@ -154,7 +160,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _say(sentence: str, code: int) -> int:
-    print(f"seamwise: {' '.join(sentence.split())}", file=sys.stderr)
+    with suppress(OSError):  # nobody left to tell; the exit code still does
+        print(f"seamwise: {' '.join(sentence.split())}", file=sys.stderr)
     return code
 
 
@@ -162,7 +169,8 @@ def entry() -> NoReturn:
     """Run the command as a process of its own."""
     for stream in (sys.stdout, sys.stderr):
         # A terminal or pipe that lacks a character shows a question mark instead of ending the run.
-        stream.reconfigure(errors="replace")  # type: ignore[union-attr]
+        if stream is not None:  # as it is where the stream is closed
+            stream.reconfigure(errors="replace")  # type: ignore[union-attr]
     code = main()
     if threading.active_count() > 1:
         # A solver that was told to stop and has not yet must not be torn down under its feet.

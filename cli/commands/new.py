@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import sys
 from argparse import Namespace
 from pathlib import Path
 
-from cli.files import write_files
+from cli.files import print_out, write_files
 from cli.starter import starter_job, starter_prices
 from optimizer.errors import InputError
 
@@ -21,4 +20,4 @@ def run(arguments: Namespace) -> None:
     prices = f"{target.stem}-prices.csv"
     texts = {target.name: starter_job(prices), prices: starter_prices()}
     job, book = write_files(target.parent, texts, replace=False)
-    sys.stdout.write(f"Wrote {job} and its price book {book} (prices invented). Now: seamwise plan {job}\n")
+    print_out(f"Wrote {job} and its price book {book} (prices invented). Now: seamwise plan {job}\n")

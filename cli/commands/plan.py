@@ -11,7 +11,7 @@ from rich.console import Console
 
 from cli.bill import add_up
 from cli.console import render
-from cli.files import write_files
+from cli.files import print_out, standard_output, write_files
 from cli.loading import Loaded, load, taken_off
 from cli.plan_json import as_json, buy_csv, cut_csv
 from cli.relax import advice
@@ -46,14 +46,14 @@ def run(arguments: Namespace) -> None:
             },
         )
     if arguments.json:
-        sys.stdout.write(as_json(report))
+        print_out(as_json(report))
         return
     console = Console(highlight=False)
-    with console.capture() as printed:
+    with standard_output(), console.capture() as printed:
         render(report, console)
-    sys.stdout.write(printed.get())
+    print_out(printed.get())
     if written:
-        sys.stdout.write(f"\nWrote {', '.join(map(str, written))}\n")
+        print_out(f"\nWrote {', '.join(map(str, written))}\n")
 
 
 def _report(loaded: Loaded, seconds: float) -> Report:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import json
-import sys
 from argparse import Namespace
 
+from cli.files import print_out
 from cli.schema import PlanFile
 
 __all__ = ["run"]
@@ -13,4 +13,4 @@ __all__ = ["run"]
 
 def run(arguments: Namespace) -> None:
     """Print the schema."""
-    sys.stdout.write(json.dumps(PlanFile.model_json_schema(mode="serialization"), indent=2) + "\n")
+    print_out(json.dumps(PlanFile.model_json_schema(mode="serialization"), indent=2) + "\n")

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import sys
 from argparse import Namespace
 
 from rich.console import Console
 
+from cli.files import print_out, standard_output
 from cli.loading import load, taken_off
 from cli.takeoff_json import takeoff_json
 from cli.takeoff_list import print_takeoff
@@ -19,9 +19,9 @@ def run(arguments: Namespace) -> None:
     loaded = load(arguments)
     takeoff = taken_off(loaded)
     if arguments.json:
-        sys.stdout.write(takeoff_json(takeoff))
+        print_out(takeoff_json(takeoff))
         return
     console = Console(highlight=False)
-    with console.capture() as printed:
+    with standard_output(), console.capture() as printed:
         print_takeoff(takeoff, console)
-    sys.stdout.write(printed.get())
+    print_out(printed.get())

@@ -12,7 +12,7 @@ from types import SimpleNamespace
 import pytest
 
 from cli.main import main
-from optimizer.errors import Bug, NoPlan
+from optimizer.errors import Bug, NoPlan, TimeUp
 
 ROOT = Path(__file__).resolve().parents[2]
 THREE = ("--length", "16ft", "--width", "10ft", "--pitch", "6")
@@ -173,7 +173,8 @@ def test_jobs_that_are_no_files(run, name, says):
             "this is a fault of seamwise, please report it with the job: a cut overlaps",
         ),
         (RuntimeError("two\nlines"), 70, "RuntimeError: two lines (test_main.py, line"),
-        (NoPlan("shelf fits no 1x8"), 3, "no plan: shelf fits no 1x8"),
+        (NoPlan("shelf fits no 1x8"), 2, "no plan: shelf fits no 1x8"),
+        (TimeUp("nothing yet"), 3, "no plan: nothing yet"),
         (KeyboardInterrupt(), 130, "interrupted before there was a plan"),
     ],
 )
@@ -269,3 +270,33 @@ def test_a_reader_that_leaves(tmp_path):
 
     assert (process.returncode, process.stderr.read()) == (141, b"")
     process.stderr.close()
+
+
+FULL = Path("/dev/full")
+
+
+@pytest.mark.skipif(not FULL.exists(), reason="needs a device that is always full")
+@pytest.mark.parametrize("arguments", [("schema",), ("takeoff", *THREE), ("--help",), ("--version",)])
+def test_output_that_can_not_be_written(arguments):
+    """A full disk behind standard output is one sentence with exit code 2, not a fault of ours."""
+    with FULL.open("wb") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "cli.main", *arguments],
+            cwd=ROOT,
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            timeout=60,
+        )
+
+    assert done.returncode == 2
+    assert done.stderr == "seamwise: standard output: the output can't be written (no space left on device)\n"
+
+
+def test_standard_output_that_is_closed():
+    """Without a standard output there is nobody to print for: one sentence, exit code 2."""
+    script = f"exec {sys.executable} -m cli.main schema >&-"
+    done = subprocess.run(["sh", "-c", script], cwd=ROOT, stderr=subprocess.PIPE, text=True, timeout=60)
+
+    assert (done.returncode, done.stderr.count("\n")) == (2, 1)
+    assert "standard output is closed" in done.stderr

@@ -120,25 +120,25 @@ def test_out_that_is_no_directory(starter, target):
 
 
 def test_a_part_that_no_stock_holds(tmp_path):
-    """A part that outgrows every stock is named, with how much it outgrows the largest, and exit code 3."""
+    """A part that outgrows every stock is named, with how much it outgrows the largest, and exit code 2."""
     (tmp_path / "job.toml").write_text(
         'length = "16 ft"\nwidth = "10 ft"\npitch = 6\n'
         '[[part]]\nname = "long shelf"\nmaterial = "1x8"\nlength = "21 ft"\n'
     )
     done = seamwise("plan", "job.toml", cwd=tmp_path)
 
-    assert (done.returncode, done.stdout) == (3, "")
+    assert (done.returncode, done.stdout) == (2, "")
     assert "long shelf" in done.stderr
     assert "12 in" in done.stderr
     assert done.stderr.count("\n") == 1
 
 
 def test_rules_that_allow_no_plan(tmp_path):
-    """Rules that leave no lay-out are exit code 3, with the rule to relax and what the deck then takes."""
+    """Rules that leave no lay-out are exit code 2, with the rule to relax and what the deck then takes."""
     (tmp_path / "job.toml").write_text('length = "16 ft"\nwidth = "10 ft"\npitch = 6\nrule.supports = 7\n')
     done = seamwise("plan", "job.toml", cwd=tmp_path)
 
-    assert (done.returncode, done.stdout) == (3, "")
+    assert (done.returncode, done.stdout) == (2, "")
     assert "with rule.supports = 2 in the job the deck takes" in done.stderr
     assert done.stderr.count("\n") == 1
 
