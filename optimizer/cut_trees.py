@@ -17,6 +17,9 @@ TIGHT = INCH // 4
 """With less than this to spare in a row of pieces a hand saw must be exact (common practice, no source)."""
 
 
+_Kind = Literal["rip", "crosscut"]
+
+
 @dataclass(frozen=True, slots=True)
 class Need:
     """A piece that must be cut, as it lies on the sheet; `turned` marks a part that lies across."""
@@ -31,7 +34,7 @@ class _Tree:
     """A rectangle of one sheet, and what is cut from it."""
 
     node: Node
-    cut: Literal["rip", "crosscut"] | None = None
+    cut: _Kind | None = None
     children: list[_Tree] = field(default_factory=list)
     need: Need | None = None
 
@@ -40,6 +43,19 @@ class _Tree:
             yield self
         for child in self.children:
             yield from child.leaves()
+
+    def size(self, cut: _Kind) -> int:
+        """Give the extent that `cut` divides: the length where it is a crosscut, else the width."""
+        return self.node.length if cut == "crosscut" else self.node.width
+
+    def reaches(self, cut: _Kind, kerf: int) -> bool:
+        """Tell whether a piece ends on the far edge, where `cut` would part the rectangle from the next."""
+        if self.need is not None:
+            return True
+        if self.cut != cut:
+            return any(child.reaches(cut, kerf) for child in self.children)
+        taken = sum(child.size(cut) + kerf for child in self.children) - kerf
+        return taken == self.size(cut) and self.children[-1].reaches(cut, kerf)
 
     def prune(self) -> bool:
         """Drop what no piece is cut from; tell whether anything is left."""
@@ -124,24 +140,27 @@ class _Drawing:
             need = tree.need
             self.pieces.append(CutPiece(need.label, x, y, length, width, need.turned))
             return
-        room = length if tree.cut == "crosscut" else width
+        cut = tree.cut
+        assert cut is not None, "what is no piece is cut"
+        room = length if cut == "crosscut" else width
         places = []
-        offset = 0
+        offset = left = 0
         for child in tree.children:
-            size = child.node.length if tree.cut == "crosscut" else child.node.width
-            places.append((child, offset, size))
+            size = child.size(cut)
             left = room - offset - size
-            if left > 0:
-                assert tree.cut is not None
-                corner = (x + offset, y) if tree.cut == "crosscut" else (x, y + offset)
-                extent = (length - offset, width) if tree.cut == "crosscut" else (length, width - offset)
-                self.steps.append(SawCut(tree.cut, *corner, *extent, size))
+            if left > 0 and child is tree.children[-1] and not child.reaches(cut, self.kerf):
+                # Whatever comes off this child is trimmed on that side anyway: a cut saved.
+                size += left
+            elif left > 0:
+                corner = (x + offset, y) if cut == "crosscut" else (x, y + offset)
+                extent = (length - offset, width) if cut == "crosscut" else (length, width - offset)
+                self.steps.append(SawCut(cut, *corner, *extent, size))
+            places.append((child, offset, size))
             offset += size + self.kerf
-        spare = room - (offset - self.kerf)
-        if spare < TIGHT and (spare > 0 or len(places) > 1):
+        if left < TIGHT and (left > 0 or len(places) > 1):
             self.tight = True
         for child, at, size in places:
-            if tree.cut == "crosscut":
+            if cut == "crosscut":
                 self.draw(child, x + at, y, size, width)
             else:
                 self.draw(child, x, y + at, length, size)

@@ -336,14 +336,32 @@ def run_highs(
         h.setSolution(solution)
     with clock.holding(interrupt.want):
         h.run()
-    status = h.getModelStatus()
-    if status in (highspy.HighsModelStatus.kInfeasible, highspy.HighsModelStatus.kUnboundedOrInfeasible):
+        if _contradicts_itself(h):
+            # Seen with 1.16.0: presolve lost the solutions of a model that has some.
+            h.clearSolver()
+            h.setOptionValue("presolve", "off")
+            h.setOptionValue("time_limit", h.getRunTime() + clock.left())
+            h.run()
+    if h.getModelStatus() in (
+        highspy.HighsModelStatus.kInfeasible,
+        highspy.HighsModelStatus.kUnboundedOrInfeasible,
+    ):
         return Solved(None, None, None, infeasible=True)
     info = h.getInfo()
     bound = None if isinf(info.mip_dual_bound) else _rounded_up(info.mip_dual_bound, model.step())
     if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
         return Solved(None, None, bound)
     return _checked(model, h.getSolution().col_value, bound, "HiGHS")
+
+
+def _contradicts_itself(h: Any) -> bool:
+    """Tell whether HiGHS calls a model infeasible and yet holds a solution of it."""
+    from highspy import HighsModelStatus, SolutionStatus
+
+    return bool(
+        h.getModelStatus() == HighsModelStatus.kInfeasible
+        and h.getInfo().primal_solution_status != SolutionStatus.kSolutionStatusNone
+    )
 
 
 def _rounded_up(bound: float, step: int) -> int:

@@ -65,6 +65,7 @@ def cheapest_plan(problem: Problem, clock: Clock) -> Plan:
                 continue
             plan = _plan_lengths(material, _some(stocks, material), parts, runs, problem, share)
         plans.append(plan)
+    plans.sort(key=lambda plan: _first_needed(problem, plan.outcome.material))
     counted, count_outcomes = _plan_counts(problem.counts, stocks)
     whole = _joined(problem, plans, counted, count_outcomes)
     complaints = audit_plan(problem, whole)
@@ -78,7 +79,7 @@ def cheapest_plan(problem: Problem, clock: Clock) -> Plan:
 
 
 def _questions(problem: Problem) -> Iterator[tuple[str, tuple[Surface, ...]]]:
-    """Give every material that is cut, once; those of surfaces first, those that only block last."""
+    """Give every material that is cut, once; surfaces first, since their courses may ask for blocking."""
     surfaces: dict[str, list[Surface]] = {}
     for surface in problem.surfaces:
         surfaces.setdefault(surface.material, []).append(surface)
@@ -88,6 +89,12 @@ def _questions(problem: Problem) -> Iterator[tuple[str, tuple[Surface, ...]]]:
     for material in dict.fromkeys(need.material for need in wanted):
         if material not in surfaces:
             yield material, ()
+
+
+def _first_needed(problem: Problem, material: str) -> int:
+    """Give when the first piece of a material is wanted on site."""
+    needs: list[Part | Run | Surface] = [*problem.parts, *problem.runs, *problem.surfaces]
+    return min((need.needed for need in needs if need.material == material), default=0)
 
 
 def _some(stocks: Mapping[str, list[Stock]], material: str) -> list[Stock]:

@@ -128,6 +128,8 @@ class Surface:
         Parts that one long edge of a course needs when it must be blocked (`SeamRule.blocked_below`).
     mark
         Short prefix of the piece labels; the pieces of a course read `mark` course `.` position.
+    needed
+        Orders the cutting: what has a smaller number is wanted on site first.
     """
 
     label: str
@@ -138,6 +140,7 @@ class Surface:
     rule: SeamRule
     blocking: tuple[Part, ...] = ()
     mark: str = ""
+    needed: int = 0
 
 
 @dataclass(frozen=True, slots=True)

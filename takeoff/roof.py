@@ -16,6 +16,9 @@ from takeoff.rules import RuleSet
 
 __all__ = ["blocking_parts", "is_metric", "panel_sizes", "roof_needs", "slot_line"]
 
+_NEEDED = 15
+"""The deck is laid after the fascia and rake boards it meets, and before the edge metal."""
+
 
 def panel_sizes(job: Job, book: Book) -> tuple[Item, ...]:
     """
@@ -131,6 +134,7 @@ def roof_needs(job: Job, building: Building, book: Book, rules: RuleSet) -> Need
                 rule=rule,
                 blocking=blocking_parts(building, plane, rules, job) if blocked else (),
                 mark=plane.mark,
+                needed=_NEEDED,
             )
             for plane in building.planes
         )

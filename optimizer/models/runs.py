@@ -82,19 +82,23 @@ def _written(material: str, decking: Decking, best: Best, polished: Polished, cl
     else:
         laid = read_joint(decking, built, values)
     courses = _courses(decking, laid)
+    wanted = {surface.label: surface.needed for surface in decking.surfaces}
     needs = [
-        Need((piece.end - piece.start, course.width), piece.label)
+        (wanted[course.plane], Need((piece.end - piece.start, course.width), piece.label))
         for course in courses
         for piece in course.pieces
     ]
-    for index, part in sorted(enumerate(decking.parts), key=lambda p: p[1].needed):
+    for index, part in enumerate(decking.parts):
         turned = values[built.turning[index][1]] if index in built.turning else 0
         for copy in range(part.count):
             across = copy < turned
             size = (part.width, part.length) if across else (part.length, part.width)
-            needs.append(Need(size, part.label, across))
+            needs.append((part.needed, Need(size, part.label, across)))
+    needs.sort(key=lambda need: need[0])
     ways = built.cuts.ways
-    cuts = cut_sheets(replace(decking.cutting, ways=tuple(ways)), lambda way: values[ways[way]], needs)
+    cuts = cut_sheets(
+        replace(decking.cutting, ways=tuple(ways)), lambda way: values[ways[way]], [n for _, n in needs]
+    )
     blocked = sum(stack.blocked * decking.blocking[label] for label, (stack, _) in laid.items())
     cost = _spent(decking, cuts)
     outcome = Outcome(
@@ -102,7 +106,7 @@ def _written(material: str, decking: Decking, best: Best, polished: Polished, cl
         cost,
         best.bound - blocked,
         best.bound - blocked == cost and len(best.witnesses) > 1,
-        _family(decking, blocked > 0),
+        _family(decking, best.stacks, blocked > 0),
         best.witnesses,
         clock.spent(),
         polished.levels,
@@ -121,13 +125,11 @@ def _spent(decking: Decking, cuts: Sequence[Cut]) -> int:
     )
 
 
-def _family(decking: Decking, blocked: bool) -> str:
+def _family(decking: Decking, stacks: int, blocked: bool) -> str:
     """Say in words which cuts and lay-outs a proof covers."""
     cuts = "up to 3 stages" if decking.cutting.stages == 3 else "2 stages and a trim"
-    stacks = {stack.widths for s in decking.surfaces for stack in decking.stacks[s.label]}
-    text = f"saw cuts of {cuts}, seams on the centres of supports"
-    if len(stacks) > len({s.height for s in decking.surfaces}):
-        text += f", {len(stacks)} stacks of course widths tried"
+    tried = "1 stack" if stacks == 1 else f"{stacks} stacks"
+    text = f"saw cuts of {cuts}, seams on the centres of supports, {tried} of course widths tried"
     return text + (", blocking at its price by length" if blocked else "")
 
 
@@ -197,9 +199,11 @@ def _no_plan(surfaces: Sequence[Surface], decking: Decking, clock: Clock) -> NoP
                 "more with its seams on supports that may take one (relax the supports under a piece, the "
                 "rake rule, or use longer sheets)"
             )
+    limited = [s for s in decking.cutting.stocks if s.available is not None]
+    few = ", ".join(f"{s.available} of {s.key}" for s in limited)
     return NoPlan(
         "no lay-out keeps the seams of neighbouring courses far enough apart (relax the stagger or the "
-        "supports under a piece), or the yard has too few sheets"
+        "supports under a piece)" + (f", or the yard has too few sheets ({few})" if few else "")
     )
 
 

@@ -5,9 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from optimizer.lengths import INCH
 from optimizer.words import Surface
 
 __all__ = ["Arc", "Lines", "lines_of", "thin", "too_near"]
+
+
+SLIVER = INCH
+"""No piece is shorter than this, whatever the rule says."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,22 +70,21 @@ def lines_of(surface: Surface, longest: int, shrunk: bool) -> Lines:
     at = (0, *(s.at for s in surface.supports if s.seam and 0 < s.at < surface.length), surface.length)
     last = len(at) - 1
     bearing = [s.at for s in surface.supports if s.bears]
-    held = min(rule.end_slack, half)
+    shortest = max(rule.shortest - rule.gap, SLIVER)
+    held = rule.end_slack if shrunk else min(rule.end_slack, half)
     arcs = []
     for tail in range(last):
         for head in range(tail + 1, last + 1):
-            start = held if tail == 0 else at[tail] + rule.gap - half
-            end = at[last] - held if head == last else at[head] - half
-            if end - start > longest and not (shrunk and (tail == 0 or head == last)):
-                break
-            below = sum(at[tail] <= b <= at[head] for b in bearing)
-            if below < rule.min_supports or end - start + rule.gap < rule.shortest:
+            start = 0 if tail == 0 else at[tail] + rule.gap - half
+            end = at[last] if head == last else at[head] - half
+            spare = end - start - shortest
+            if spare < 0 or sum(at[tail] <= b <= at[head] for b in bearing) < rule.min_supports:
                 continue
-            if shrunk:
-                spare = max(0, end - start + rule.gap - rule.shortest)
-                give = min(spare, rule.end_slack - held) if tail == 0 else 0
-                start, spare = start + give, spare - give
-                end -= min(spare, rule.end_slack - held) if head == last else 0
+            # An end piece that is legal before it stops short of the end stays legal.
+            if tail == 0:
+                start, spare = start + min(held, spare), spare - min(held, spare)
+            if head == last:
+                end -= min(held, spare)
             if end - start <= longest:
                 arcs.append(Arc(tail, head, start, end - start))
     return Lines(at, tuple(arcs), rule.stagger)

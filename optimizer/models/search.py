@@ -34,6 +34,9 @@ __all__ = ["Best", "search"]
 FIRST_NODES = 100
 """Of the tree for a first plan; a better bound may show that it is good enough."""
 
+EASILY_JOINED = 4_000
+"""The whole model with one stack a surface is asked for a first plan where it has no more columns."""
+
 EASILY_CHAINED = 8_000
 """The relaxation of chains of so many columns is solved before any plan is sought."""
 
@@ -46,7 +49,8 @@ class Best:
     """
     The best lay-out and the best bound so far.
 
-    `model` is the one whose bound it is, `witnesses` are those who vouch for it.
+    `model` is the one whose bound it is, `witnesses` are those who vouch for it; `checked` is the best bound
+    that has two of them. `stacks` counts the stacks of course widths that the bound covers.
     """
 
     cost: int | None = None
@@ -56,6 +60,8 @@ class Best:
     values: tuple[int, ...] = ()
     model: LinearModel | None = None
     witnesses: tuple[str, ...] = ()
+    checked: int = 0
+    stacks: int = 0
 
     def take(self, decking: Decking, built: ColourModel | JointModel, solved: Solved) -> None:
         """Keep a plan if it is cheaper."""
@@ -74,6 +80,8 @@ class Best:
             bound = min(bound, self.cost)
         if bound > self.bound:
             self.bound, self.model, self.witnesses = bound, model, witnesses
+        if len(witnesses) > 1:
+            self.checked = max(self.checked, bound)
 
     @property
     def open(self) -> bool:
@@ -98,8 +106,8 @@ def search(material: str, decking: Questioner, clock: Clock) -> Best:
     Best
         Without a plan if there is none, or none was found in time.
     """
-    best = Best()
     loosest = decking(shrunk=True)
+    best = Best(stacks=len({stack.widths for stacks in loosest.stacks.values() for stack in stacks}))
     if not all(loosest.stacks.values()):
         return best
 
@@ -107,12 +115,19 @@ def search(material: str, decking: Questioner, clock: Clock) -> Best:
         clock.tell(Progress(material, best.cost, best.bound))
 
     def first_plans(stacks: Mapping[str, Stack] | None) -> None:
-        """Plan with one stack a surface, on every other line first."""
-        narrowed = [decking(False, stacks), decking(True, stacks)]
+        """Plan with one stack a surface: on every other line first, then on all."""
+        nominal, shrunk = decking(False, stacks), decking(True, stacks)
         thinned = decking(False, stacks, thinned=True)
-        if thinned.surfaces != loosest.surfaces:
-            narrowed.insert(0, thinned)
-        unsettled.extend(_colour(narrowed, best, clock, FIRST_NODES))
+        if thinned.surfaces != nominal.surfaces:
+            _colour((thinned,), best, clock, FIRST_NODES)
+        unsettled.extend(_colour((nominal,), best, clock, FIRST_NODES))
+        if best.open and all(nominal.stacks.values()):
+            joint = build_joint(nominal)
+            if len(joint.linear.costs) <= EASILY_JOINED:
+                share = clock.share(clock.left() * 0.2)
+                solved = run_highs(joint.linear, share, target=best.bound, below=best.cost, nodes=FIRST_NODES)
+                best.take(nominal, joint, solved)
+        unsettled.extend(_colour((shrunk,), best, clock, FIRST_NODES))
         tell()
 
     unsettled: list[Decking] = []
@@ -139,6 +154,8 @@ def search(material: str, decking: Questioner, clock: Clock) -> Best:
         _close(loosest, best, clock)
     if best.cost is not None and not best.open and best.model is not None and len(best.witnesses) < 2:
         best.witnesses += _second(best.model, best.cost, clock)
+        if len(best.witnesses) < 2:
+            best.bound = best.checked
     return best
 
 

@@ -5,9 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from optimizer.lengths import INCH
 from optimizer.words import SeamRule, Surface
 
 __all__ = ["Stack", "stacks_of"]
+
+SLIVER = INCH
+"""No course is narrower than this, whatever the rule says: it could not be nailed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,39 +62,41 @@ def stacks_of(
 
 
 def _rest(surface: Surface, full: int, shrunk: bool) -> tuple[int, int]:
-    """Give the number of full courses below the top one, and the top one's width plus one gap."""
+    """
+    Give the number of full courses below the top one, and the top one's width plus one gap.
+
+    The top course stops one gap short of the top, or short by all the slack there is (`shrunk`), but no
+    narrower than the rule as long as the height allows it.
+    """
     rule = surface.rule
-    held = rule.top_slack if shrunk else min(rule.top_slack, rule.gap)
-    height = surface.height - held + rule.gap
     module = full + rule.gap
-    below = max(0, -(-height // module) - 1)
-    if below and surface.height - rule.top_slack + rule.gap <= below * module:
-        below -= 1
-    return below, min(height - below * module, module)
+    height = surface.height + rule.gap
+    below = max(0, -(-(height - rule.top_slack) // module) - 1)
+    most, least = height - below * module, height - rule.top_slack - below * module
+    wanted = least if shrunk else max(least, most - rule.gap)
+    return below, min(max(wanted, min(most, rule.narrowest)), module)
 
 
 def _stacks(surface: Surface, full: int, rests: set[int], shrunk: bool) -> Iterable[Stack]:
     rule = surface.rule
     below, rest = _rest(surface, full, shrunk)
     module = full + rule.gap
-    if shrunk:
-        # A top course that is legal before it shrinks stays legal: it stops at the narrowest.
-        nominal = _rest(surface, full, False)
-        if nominal[0] == below and nominal[1] >= rule.narrowest:
-            rest = max(rest, rule.narrowest)
-    if rest >= rule.narrowest:
+    narrowest = max(rule.narrowest, rule.gap + SLIVER)
+    if rest >= narrowest:
         yield from _placed(rule, full, below, (rest,))
         if rest >= rule.blocked_below:
+            if 0 < rule.blocked_below <= rest - narrowest and narrowest < rule.blocked_below:
+                yield from _placed(rule, full, below, (rule.blocked_below, rest - rule.blocked_below))
             return
     if below == 0:
         return
     total = module + rest
-    firsts = {rule.narrowest, rule.blocked_below, total // 2, total - total // 2}
+    firsts = {narrowest, rule.blocked_below, total // 2, total - total // 2}
     for other in (*rests, rest):
         firsts |= {other, module - other, total - (module - other)}
     for upper in sorted(firsts):
         lower = total - upper
-        if all(rule.narrowest <= w <= module and w > 0 for w in (upper, lower)):
+        if all(narrowest <= w <= module for w in (upper, lower)):
             yield from _placed(rule, full, below - 1, (lower, upper))
 
 
