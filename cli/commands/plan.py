@@ -25,7 +25,6 @@ from optimizer.plan import Plan
 from optimizer.solve import cheapest_plan
 from optimizer.words import Problem
 from takeoff.needs import Takeoff
-from takeoff.rules import rules_of
 
 __all__ = ["run"]
 
@@ -97,7 +96,7 @@ def _plan(loaded: Loaded, problem: Problem, clock: Clock) -> Plan:
     except NoPlan as error:
         book = loaded.prices.book
         variants = Variants(loaded.source.data, loaded.source.name, book, clock, clock.left() / 10)
-        relaxed = advice(problem, rules_of(loaded.job), variants)
+        relaxed = advice(problem, loaded.job, variants)
         raise NoPlan(f"{error}; {relaxed}" if relaxed else str(error)) from None
 
 
