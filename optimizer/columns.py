@@ -163,6 +163,19 @@ class PatternLp:
         values = self.lp.values[self.first :]
         return [(self.patterns[n], float(values[n])) for n in (values > TOLERANCE).nonzero()[0]]
 
+    def within(self, gap: float) -> list[Pattern]:
+        """List the patterns whose reduced cost at the LP's last duals is at most a gap."""
+        duals = self.lp.duals
+        pieces = len(self.bars.sizes)
+        return [
+            pattern
+            for pattern in self.patterns
+            if self.bars.costs[pattern.bar]
+            - duals[pieces + pattern.bar]
+            - sum(count * duals[place] for place, count in pattern.counts)
+            <= gap + TOLERANCE
+        ]
+
     @property
     def makeshift(self) -> float:
         """How much of the demand the LP's last solution left to makeshifts."""
@@ -174,7 +187,7 @@ class PatternLp:
         return self._steady_bound
 
     def step_back(self) -> None:
-        """Take up the duals of the best bound again: where the clock ran out, the last ones may be far off."""
+        """Take up the duals of the best bound again: when time is up the last ones may be far off."""
         if self._steady is not None:
             self.lp.duals = self._steady
 

@@ -14,7 +14,7 @@ from math import gcd, inf
 
 from optimizer.bounds import SafeDuals, safe_duals
 from optimizer.columns import Bars, Pattern, PatternLp
-from optimizer.engine import Clock, run_highs
+from optimizer.engine import Clock, run_cpsat, run_highs
 from optimizer.models.board_closing import DUALS, close, covering
 from optimizer.models.board_counting import count_bars
 from optimizer.models.board_dives import best_fill, dive, first_fit
@@ -22,6 +22,7 @@ from optimizer.models.board_dives import best_fill, dive, first_fit
 __all__ = ["Cutting", "bars_from", "cheapest_cutting"]
 
 FIRST_DIVES = 2
+MOST_CHOICE = 4_000
 DIVES = 12
 SMALL_TABLE = 4_000_000
 """Pieces times positions up to which the greedy plan may fill bars by dynamic programming."""
@@ -153,6 +154,7 @@ class _Search:
         self._dives(range(FIRST_DIVES))
         self._climb()
         self._dives(range(FIRST_DIVES, DIVES))
+        self.lp.generate(self.clock)
         self._among_found()
         while not self.done and self.clock.left() > 0 and self.bound <= self.bars.dearest:
             target = self.bars.dearest if self.cost is None else self.cost - self.bars.step
@@ -248,6 +250,9 @@ class _Search:
             if self.cost == cost:
                 return True
         self.lp.generate(self.clock)
+        self._among_found(cost)
+        if self.cost == cost:
+            return True
         verdict = close(self.lp, cost, self.clock.share(self.clock.left() / 2), self.second)
         if verdict.patterns:
             self.offer(verdict.patterns)
@@ -272,15 +277,21 @@ class _Search:
         if plan is not None:
             self.offer(plan)
 
-    def _among_found(self) -> None:
-        """Choose the best among the patterns found so far."""
-        if self.done or len(self.lp.patterns) > 4000:
+    def _among_found(self, target: float | None = None) -> None:
+        """Choose the best of the patterns found so far that a plan within the target could use."""
+        if self.done:
             return
-        model, columns = covering(self.bars, self.lp.patterns)
-        below = self.cost
-        solved = run_highs(model, self.clock.share(min(4.0, self.clock.left() / 8)), below=below)
-        if solved.values is not None:
-            chosen = [
-                p for p, c in zip(self.lp.patterns, columns, strict=True) for _ in range(solved.values[c])
-            ]
-            self.offer(chosen)
+        lp = self.lp
+        target = self.goal() - self.bars.step if target is None else target
+        near = lp.within(target - lp.lp.value)
+        if not near or len(near) > MOST_CHOICE:
+            return
+        model, columns = covering(self.bars, near, lp.lows, lp.highs)
+        below = int(target) + 1 if target < inf else None
+        for run in (run_highs, run_cpsat):
+            solved = run(model, self.clock.share(min(3.0, self.clock.left() / 8)), below=below)
+            if solved.values is not None:
+                chosen = zip(near, columns, strict=True)
+                self.offer([p for p, c in chosen for _ in range(solved.values[c])])
+            if solved.infeasible or solved.optimal:
+                return
