@@ -1,0 +1,173 @@
+"""Published sets of rectangles to cut from sheets: what is proved, how it compares with the best known."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import time
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from optimizer.engine import Clock
+from optimizer.models.sheets_free import cut_freely
+from optimizer.models.sheets_question import Item, Question, Sheet
+
+__all__ = ["main"]
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """How a set is asked: may parts turn, and under which key the file gives its best known value."""
+
+    name: str
+    turns: bool
+    key: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """What came out for one instance; `best` is the best known cost, None where there is none."""
+
+    name: str
+    cost: int | None
+    bound: int
+    best: int | None
+    greedy: int
+    seconds: float
+
+    @property
+    def proved(self) -> bool:
+        return self.cost is not None and self.bound >= self.cost
+
+
+FIXED, TURNING = Form("fixed", False), Form("turning", True)
+SETS = {
+    "class_2bp": (Form("fixed", False, "guillotine_oriented"), Form("turning", True, "guillotine_rotated")),
+    "furniture_a43": (
+        Form("fixed", False, "guillotine_oriented"),
+        Form("turning", True, "guillotine_rotated"),
+    ),
+    "cintra_gcutd_multi_sheet": (
+        Form("fixed", False, "2stage_nonexact_horizontal_oriented"),
+        Form("turning", True, "2stage_nonexact_horizontal_rotated"),
+    ),
+    "atp_cutting_stock": (FIXED,),
+    "cintra_gcutd_one_sheet": (FIXED,),
+    "classic_cutting_stock_30": (FIXED,),
+    "imahori": (FIXED,),
+    "hopper_turton_m": (FIXED,),
+    "ortmann_nice_path": (FIXED,),
+    "pisinger_2dvsbpp": (FIXED,),
+}
+
+
+def _question(instance: dict[str, Any], form: Form, unit: bool) -> Question:
+    """Read an instance; with `unit` a sheet costs 1."""
+    return Question(
+        tuple(Sheet(w, h, 1 if unit else cost, n) for w, h, n, cost in instance["sheets"]),
+        tuple(Item(w, h, n, form.turns and w != h) for w, h, n in instance["items"]),
+    )
+
+
+def _greedy(question: Question) -> int:
+    """Cost of plain shelves: pieces by falling width, each on the first shelf with room, largest sheets."""
+    sheet = max(question.sheets, key=lambda s: s.length * s.width)
+    sheets: list[list[list[int]]] = []
+    pieces = [(i.width, i.length) for i in question.items for _ in range(i.count)]
+    for width, length in sorted(pieces, reverse=True):
+        for shelves in sheets:
+            shelf = next((s for s in shelves if s[0] >= width and s[1] >= length), None)
+            if shelf is None and sheet.width - sum(s[0] for s in shelves) >= width:
+                shelf = [width, sheet.length]
+                shelves.append(shelf)
+            if shelf is not None:
+                shelf[1] -= length
+                break
+        else:
+            sheets.append([[width, sheet.length - length]])
+    return len(sheets) * sheet.cost
+
+
+def _best_known(instance: dict[str, Any], form: Form, scale: int) -> int | None:
+    best = instance.get("best_known")
+    if isinstance(best, dict):
+        best = best.get(form.key)
+    return None if best is None else int(best) * scale
+
+
+def _results(path: Path, form: Form, most: int, seconds: float) -> Iterator[Result]:
+    data = json.loads(path.read_text(encoding="utf-8"))
+    instances = data["instances"]
+    chosen = instances[:: max(1, len(instances) // most)] if most else instances
+    for instance in chosen:
+        unit = len(instance["sheets"]) == 1
+        question = _question(instance, form, unit)
+        begun = time.perf_counter()
+        known = cut_freely(question, Clock(seconds))
+        yield Result(
+            instance["name"],
+            known.cost,
+            known.bound,
+            _best_known(instance, form, 1),
+            _greedy(question),
+            time.perf_counter() - begun,
+        )
+
+
+def _row(name: str, results: Sequence[Result]) -> str:
+    known = [r for r in results if r.best is not None and r.cost is not None]
+    equal = sum(r.cost == r.best for r in known)
+    worse = sum(r.cost > r.best for r in known if r.cost is not None and r.best is not None)
+    gaps = [(r.cost - r.bound) / r.bound for r in results if r.cost is not None and r.bound]
+    solved = [r for r in results if r.cost is not None]
+    ratio = sum(r.greedy / r.cost for r in solved if r.cost) / max(1, len(solved))
+    return (
+        f"{name:42} {len(results):4} {sum(r.proved for r in results):6} {equal:5} "
+        f"{len(known) - equal - worse:6} {worse:5} {sum(r.cost or 0 for r in known):11} "
+        f"{sum(r.best or 0 for r in known):11} {100 * sum(gaps) / max(1, len(gaps)):6.2f} {ratio:6.2f} "
+        f"{sum(r.seconds for r in results) / max(1, len(results)):6.1f} "
+        f"{max((r.seconds for r in results), default=0.0):6.1f}"
+    )
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the sets that are there and print a row for each and a last line for all."""
+    parser = argparse.ArgumentParser(prog="python -m benchmarks sheets", description=__doc__)
+    parser.add_argument(
+        "--instances", type=Path, default=Path("benchmarks/instances"), help="where the JSON sets are"
+    )
+    parser.add_argument("--seconds", type=float, default=60.0, help="for each instance")
+    parser.add_argument(
+        "--sample", type=int, default=0, help="take about so many instances of each set; 0: all"
+    )
+    parser.add_argument("--sets", nargs="*", default=list(SETS), choices=list(SETS))
+    parser.add_argument("--list", action="store_true", help="print every instance")
+    options = parser.parse_args(argv)
+    print(
+        f"{'set':42} {'n':>4} {'proved':>6} {'equal':>5} {'better':>6} {'worse':>5} {'cost':>11} "
+        f"{'best known':>11} {'gap %':>6} {'greedy':>6} {'mean s':>6} {'max s':>6}"
+    )
+    every: list[Result] = []
+    for name in options.sets:
+        path = options.instances / f"{name}.json"
+        if not path.exists():
+            continue
+        for form in SETS[name]:
+            results = []
+            for result in _results(path, form, options.sample, options.seconds):
+                results.append(result)
+                if options.list:
+                    print(f"  {result}", flush=True)
+            print(_row(f"{name}, {form.name}", results), flush=True)
+            every += results
+    if not every:
+        print(f"no sets found in {options.instances}")
+        return 1
+    worse = sum(r.cost is None or (r.best is not None and r.cost > r.best) for r in every)
+    print(
+        f"{sum(r.proved for r in every)} of {len(every)} proved; {worse} worse than best known; "
+        f"mean {sum(r.seconds for r in every) / len(every):.1f} s"
+    )
+    return 0

@@ -1,0 +1,352 @@
+"""
+Model 4, ruin and recreate on cutting trees, compiled by numba; import this module only when it is needed.
+
+Everything that changes is in a `Yard`: the table of nodes, the sheets in use, the pieces in none of them.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import numpy as np
+from numba import njit
+
+from optimizer.models.sheets_table import (
+    AXIS,
+    DEPTH,
+    FIRST,
+    FREE,
+    ITEM,
+    LIVE,
+    PARENT,
+    ROOM,
+    SIZE,
+    Table,
+    below,
+    drop,
+    hang,
+    new,
+    tighten,
+)
+
+__all__ = ["Yard", "search"]
+
+# What a slot of the sheets' table holds: its root (-1: not open) and its kind of sheet.
+ROOT, KIND = range(2)
+
+# What a kind of sheet is: length, width, cost, how many there are, how many are in use.
+LONG, WIDE, COST, LIMIT, USED = range(5)
+
+BLINK = 0.01
+"""Chance that a place is passed over."""
+
+
+class Yard(NamedTuple):
+    """
+    The state of the search, arrays all.
+
+    `tree` and `head` are the table of nodes and its first unused row; `slots` the sheets in use; `kinds` the
+    kinds of sheet; `sizes`, `turns`, `alike` the pieces: two sizes, whether it may turn, the first one like
+    it; `loose` lists the pieces in no sheet.
+    """
+
+    tree: Table
+    head: Table
+    slots: Table
+    kinds: Table
+    sizes: Table
+    turns: Table
+    alike: Table
+    loose: Table
+
+
+@njit(cache=True)
+def _best_place(yard: Yard, first: int, last: int, piece: int, stages: int, blink: float) -> tuple[int, int]:
+    """
+    Find where a piece spoils least: the loss in the squared areas of free rectangles.
+
+    Gives the node among rows `first` to `last` (-1: none) and how: 0 into the free room, 1 into a slot of
+    the piece's size, 2 into a slot of all the free room; plus 4 if the piece is turned, 8 if the sheet, still
+    whole, is cut the other way.
+    """
+    tree, sizes = yard.tree, yard.sizes
+    best, best_node, best_way = 0.0, -1, 0
+    for n in range(first, last):
+        if tree[n, LIVE] == 0 or tree[n, ITEM] >= 0 or tree[n, FREE] <= 0:
+            continue
+        whole = tree[n, DEPTH] == 1 and tree[n, FIRST] < 0
+        for flip in range(2 if whole else 1):
+            free, cross = tree[n, FREE], tree[n, SIZE]
+            if flip:
+                free, cross = cross, free
+            axis = tree[n, AXIS] ^ flip
+            for turn in range(1 + yard.turns[piece]):
+                a, b = sizes[piece, turn ^ axis], sizes[piece, turn ^ axis ^ 1]
+                if a > free or b > cross or np.random.random() < blink:
+                    continue
+                area = float(free) * cross
+                beside = float(free - a) * cross
+                for way in range(3):
+                    if way == 0 and b == cross:
+                        loss = area * area - beside * beside
+                    elif way == 1 and b < cross and tree[n, DEPTH] < stages:
+                        over = float(a) * (cross - b)
+                        loss = area * area - beside * beside - over * over
+                    elif way == 2 and b < cross and a < free and tree[n, DEPTH] + 1 < stages:
+                        over, rest = float(free) * (cross - b), float(free - a) * b
+                        loss = area * area - over * over - rest * rest
+                    else:
+                        continue
+                    if best_node < 0 or loss < best:
+                        best, best_node, best_way = loss, n, way + 4 * turn + 8 * flip
+    return best_node, best_way
+
+
+@njit(cache=True)
+def _put(yard: Yard, piece: int, n: int, how: int) -> None:
+    """Put a piece where `_best_place` said."""
+    tree, sizes = yard.tree, yard.sizes
+    turn = (how >> 2) & 1
+    if how & 8:
+        tree[n, AXIS] = 1 - tree[n, AXIS]
+        tree[n, SIZE], tree[n, ROOM] = tree[n, ROOM], tree[n, SIZE]
+        tree[n, FREE] = tree[n, ROOM]
+    axis = tree[n, AXIS]
+    a, b = sizes[piece, turn ^ axis], sizes[piece, turn ^ axis ^ 1]
+    way = how & 3
+    size = a
+    if way == 1:
+        tree[n, FREE] -= a
+        n = hang(tree, yard.head, n, a, tree[n, SIZE])
+        size = b
+    elif way == 2:
+        all_free = tree[n, FREE]
+        tree[n, FREE] = 0
+        slot = hang(tree, yard.head, n, all_free, tree[n, SIZE])
+        tree[slot, FREE] -= b
+        n = hang(tree, yard.head, slot, b, all_free)
+    tree[n, FREE] -= size
+    leaf = hang(tree, yard.head, n, size, 0)
+    tree[leaf, ITEM] = 2 * piece + turn
+
+
+@njit(cache=True)
+def _open(yard: Yard, kind: int) -> int:
+    """Begin a sheet of a kind in the first slot that is not open; give its root."""
+    tree, slots, kinds = yard.tree, yard.slots, yard.kinds
+    s = 0
+    while slots[s, ROOT] >= 0:
+        s += 1
+    n = new(tree, yard.head)
+    tree[n, PARENT] = -1
+    tree[n, AXIS] = 0
+    tree[n, DEPTH] = 1
+    tree[n, ROOM] = kinds[kind, LONG]
+    tree[n, FREE] = kinds[kind, LONG]
+    tree[n, SIZE] = kinds[kind, WIDE]
+    slots[s, ROOT] = n
+    slots[s, KIND] = kind
+    kinds[kind, USED] += 1
+    return n
+
+
+@njit(cache=True)
+def _close(yard: Yard, s: int, order: Table, count: int) -> int:
+    """Give a sheet back; its pieces join the loose ones, whose number is given."""
+    yard.kinds[yard.slots[s, KIND], USED] -= 1
+    count = drop(yard.tree, yard.head, yard.slots[s, ROOT], order, yard.loose, count)
+    yard.slots[s, ROOT] = -1
+    return count
+
+
+@njit(cache=True)
+def _spent(kinds: Table) -> int:
+    total = 0
+    for k in range(kinds.shape[0]):
+        total += kinds[k, COST] * kinds[k, USED]
+    return total
+
+
+@njit(cache=True)
+def _save(yard: Yard, order: Table, count: int, budget: int) -> int:
+    """Give sheets back, those with least on them for their cost first, until the budget holds."""
+    tree, slots, kinds, sizes = yard.tree, yard.slots, yard.kinds, yard.sizes
+    while _spent(kinds) > budget:
+        worst, least = -1, 0.0
+        for s in range(slots.shape[0]):
+            if slots[s, ROOT] < 0:
+                continue
+            held = 0.0
+            for k in range(below(tree, slots[s, ROOT], order)):
+                if tree[order[k], ITEM] >= 0:
+                    piece = tree[order[k], ITEM] >> 1
+                    held += float(sizes[piece, 0]) * sizes[piece, 1]
+            held /= max(1, kinds[slots[s, KIND], COST])
+            if worst < 0 or held < least:
+                worst, least = s, held
+        count = _close(yard, worst, order, count)
+    return count
+
+
+@njit(cache=True)
+def _ruin(yard: Yard, order: Table, count: int) -> int:
+    """Take subtrees out of a few sheets, now and then a whole sheet; give how many pieces are loose."""
+    tree, slots = yard.tree, yard.slots
+    open_slots = np.nonzero(slots[:, ROOT] >= 0)[0]
+    for _ in range(np.random.randint(1, 4)):
+        if open_slots.shape[0] == 0:
+            break
+        s = open_slots[np.random.randint(0, open_slots.shape[0])]
+        if slots[s, ROOT] < 0:
+            continue
+        if yard.kinds.shape[0] > 1 and np.random.random() < 0.15:
+            count = _close(yard, s, order, count)
+            continue
+        root = slots[s, ROOT]
+        for _again in range(np.random.randint(1, 5)):
+            top = below(tree, root, order)
+            if top == 1:
+                break
+            n = order[np.random.randint(1, top)]
+            count = drop(tree, yard.head, n, order, yard.loose, count)
+        tighten(tree, yard.head, root, yard.sizes, order)
+    return count
+
+
+@njit(cache=True)
+def _shuffle(sizes: Table, loose: Table, count: int, keys: Table) -> None:
+    """Order the loose pieces: mostly large ones first, by area or by the longer side, with some chance."""
+    mode = np.random.random()
+    for k in range(count):
+        a, b = sizes[loose[k], 0], sizes[loose[k], 1]
+        chance = 0.7 + 0.6 * np.random.random()
+        keys[k] = -chance * (float(a) * b if mode < 0.6 else float(max(a, b)) if mode < 0.8 else 1.0)
+    order = np.argsort(keys[:count])
+    loose[:count] = loose[:count][order]
+
+
+@njit(cache=True)
+def _recreate(yard: Yard, count: int, budget: int, stages: int) -> int:
+    """Put loose pieces back, opening sheets while the budget lasts; give how many remain loose."""
+    failed = np.zeros(yard.sizes.shape[0], np.bool_)
+    rest = 0
+    for k in range(count):
+        piece = yard.loose[k]
+        node, how = -1, 0
+        if not failed[yard.alike[piece]]:
+            node, how = _best_place(yard, 0, yard.tree.shape[0], piece, stages, BLINK)
+        if node < 0:
+            failed[yard.alike[piece]] = True
+            kind = _affordable(yard, piece, budget)
+            if kind >= 0:
+                root = _open(yard, kind)
+                node, how = _best_place(yard, root, root + 1, piece, stages, 0.0)
+        if node >= 0:
+            _put(yard, piece, node, how)
+        else:
+            yard.loose[rest] = piece
+            rest += 1
+    return rest
+
+
+@njit(cache=True)
+def _affordable(yard: Yard, piece: int, budget: int) -> int:
+    """Choose at random a kind of sheet that holds the piece and can still be had; -1 if there is none."""
+    kinds, sizes = yard.kinds, yard.sizes
+    left = budget - _spent(kinds)
+    chosen, found = -1, 0
+    for k in range(kinds.shape[0]):
+        if kinds[k, COST] > left or kinds[k, USED] >= kinds[k, LIMIT]:
+            continue
+        a, b = sizes[piece, 0], sizes[piece, 1]
+        upright = a <= kinds[k, LONG] and b <= kinds[k, WIDE]
+        if upright or (yard.turns[piece] and b <= kinds[k, LONG] and a <= kinds[k, WIDE]):
+            found += 1
+            if np.random.randint(0, found) == 0:
+                chosen = k
+    return chosen
+
+
+@njit(cache=True)
+def _badness(yard: Yard, areas: Table, count: int, weight: float) -> float:
+    """Give the loose area, less a share of free room that grows with the size of its rectangles."""
+    tree = yard.tree
+    total = float(areas[yard.loose[:count]].sum())
+    if weight > 0.0:
+        for n in range(tree.shape[0]):
+            if tree[n, LIVE] == 1 and tree[n, ITEM] < 0:
+                room = float(tree[n, FREE]) * tree[n, SIZE]
+                total -= weight * room * room
+    return total
+
+
+@njit(cache=True)
+def search(
+    yard: Yard, count: int, budget: int, stages: int, rounds: int, history: int, weight: float, seed: int
+) -> int:
+    """
+    Ruin and recreate until nothing is loose or the rounds are over; give how many pieces are loose.
+
+    Parameters
+    ----------
+    count
+        How many of `yard.loose` are in no sheet.
+    budget
+        What the sheets in use may cost.
+    history
+        A change is kept if it is no worse than now, or than so many rounds ago (late acceptance).
+    weight
+        What free room in large rectangles makes up for, per squared area.
+    """
+    np.random.seed(seed)
+    order = np.empty(yard.tree.shape[0], np.int64)
+    keys = np.empty(yard.sizes.shape[0], np.float64)
+    areas = yard.sizes[:, 0] * yard.sizes[:, 1]
+    count = _save(yard, order, count, budget)
+    kept, best = _copied(yard), _copied(yard)
+    kept_count = best_count = count
+    value = _badness(yard, areas, count, weight)
+    least = areas[yard.loose[:count]].sum()
+    late = np.full(history, value)
+    for turn in range(rounds):
+        if least == 0:
+            break
+        count = _ruin(yard, order, count)
+        _shuffle(yard.sizes, yard.loose, count, keys)
+        count = _recreate(yard, count, budget, stages)
+        new_value = _badness(yard, areas, count, weight)
+        if new_value <= value or new_value <= late[turn % history]:
+            value, kept_count = new_value, count
+            _copy(yard, kept)
+            if areas[yard.loose[:count]].sum() < least:
+                least, best_count = areas[yard.loose[:count]].sum(), count
+                _copy(yard, best)
+        else:
+            count = kept_count
+            _copy(kept, yard)
+        late[turn % history] = min(late[turn % history], value)
+    _copy(best, yard)
+    return best_count
+
+
+@njit(cache=True)
+def _copied(yard: Yard) -> Any:
+    return Yard(
+        yard.tree.copy(),
+        yard.head.copy(),
+        yard.slots.copy(),
+        yard.kinds.copy(),
+        yard.sizes,
+        yard.turns,
+        yard.alike,
+        yard.loose.copy(),
+    )
+
+
+@njit(cache=True)
+def _copy(source: Yard, target: Yard) -> None:
+    target.tree[:] = source.tree
+    target.head[:] = source.head
+    target.slots[:] = source.slots
+    target.kinds[:] = source.kinds
+    target.loose[:] = source.loose
