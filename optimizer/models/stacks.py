@@ -74,7 +74,9 @@ def _rest(surface: Surface, full: int, shrunk: bool) -> tuple[int, int]:
     below = max(0, -(-(height - rule.top_slack) // module) - 1)
     most, least = height - below * module, height - rule.top_slack - below * module
     wanted = least if shrunk else max(least, most - rule.gap)
-    return below, min(max(wanted, min(most, rule.narrowest)), module)
+    if most >= rule.narrowest:
+        wanted = max(wanted, rule.narrowest)
+    return below, min(wanted, module)
 
 
 def _stacks(surface: Surface, full: int, rests: set[int], shrunk: bool) -> Iterable[Stack]:

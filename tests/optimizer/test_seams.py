@@ -6,23 +6,15 @@ from dataclasses import replace
 
 import pytest
 from hypothesis import given
-from strategies import roofs
+from strategies import RULES, roofs
 
 from optimizer.lengths import INCH
 from optimizer.models.seams import lines_of, too_near
-from optimizer.words import SeamRule, Support, Surface
+from optimizer.words import Support, Surface
 
-GAP = INCH // 8
+RULE = RULES["usual"]
+GAP = RULE.gap
 LONG = 96 * INCH - GAP
-RULE = SeamRule(
-    gap=GAP,
-    min_supports=3,
-    shortest=24 * INCH,
-    stagger=24 * INCH,
-    narrowest=24 * INCH,
-    end_slack=INCH // 4,
-    top_slack=INCH // 2,
-)
 
 
 def deck(feet=16, rule=RULE, spacing=24, **flags):

@@ -9,6 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from strategies import RULES
 
 from optimizer import solve
 from optimizer.engine import Clock
@@ -16,10 +17,10 @@ from optimizer.errors import Bug, NoPlan
 from optimizer.lengths import INCH
 from optimizer.offcuts import leftovers_of
 from optimizer.solve import cheapest_plan
-from optimizer.words import Count, Part, Problem, Run, SeamRule, Stock, Support, Surface
+from optimizer.words import Count, Part, Problem, Run, Stock, Support, Surface
 
-GAP = INCH // 8
-RULE = SeamRule(GAP, 3, 24 * INCH, 24 * INCH, 24 * INCH, end_slack=INCH // 4, top_slack=INCH // 2)
+RULE = RULES["usual"]
+GAP = RULE.gap
 PANEL = Stock("panel 4x8", "panel", "sheet", 96 * INCH - GAP, 48 * INCH - GAP, 2840)
 STUD = Stock("2x4 8 ft", "2x4", "board", 96 * INCH, 7 * INCH // 2, 400)
 NAILS = Stock("nails", "nails", "each", price=640, pack=140)
@@ -229,7 +230,9 @@ def test_the_same_question_gets_the_same_plan_in_every_process():
             env={
                 **os.environ,
                 "PYTHONHASHSEED": seed,
-                "PYTHONPATH": os.pathsep.join((str(here.parents[2]), str(here.parent))),
+                "PYTHONPATH": os.pathsep.join(
+                    (str(here.parents[2]), str(here.parents[1] / "support"), str(here.parent))
+                ),
             },
             capture_output=True,
             text=True,

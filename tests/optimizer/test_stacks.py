@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 from hypothesis import given
-from strategies import roofs
+from strategies import RULES, roofs
 
 from optimizer.lengths import INCH
 from optimizer.models.stacks import Stack, stacks_of
-from optimizer.words import SeamRule, Support, Surface
+from optimizer.words import Support, Surface
 
-GAP = INCH // 8
+USUAL, LEAN = RULES["usual"], RULES["lean"]
+GAP = USUAL.gap
 FULL = 48 * INCH - GAP
-USUAL = SeamRule(GAP, 3, 24 * INCH, 24 * INCH, 24 * INCH, end_slack=INCH // 4, top_slack=INCH // 2)
-LEAN = replace(USUAL, min_supports=2, narrowest=12 * INCH, blocked_below=24 * INCH)
 
 
 def slope(inches, rule=USUAL, label="half"):
@@ -63,6 +60,17 @@ def test_where_the_ridge_course_were_too_narrow_two_share_the_cut():
     assert {frozenset(widths[1:]) for widths, _ in found} == {
         frozenset((23.875, 24.375)),
         frozenset((24.125,)),
+    }
+
+
+def test_courses_that_share_the_cut_take_all_the_slack_too():
+    """96-1/2 less 1/2 at the ridge: 24 and 24-1/8 with their gaps, or two of 24-1/16."""
+    found = stacks(slope(96.5), shrunk=True)
+
+    # 47.875 + 1/8 + 23.875 + 1/8 + 24 = 96 = 96-1/2 - 1/2.
+    assert {frozenset(widths[1:]) for widths, _ in found} == {
+        frozenset((23.875, 24.0)),
+        frozenset((23.9375,)),
     }
 
 

@@ -8,7 +8,7 @@ from math import inf
 
 import pytest
 from hypothesis import assume, event, given, settings
-from strategies import roofs
+from strategies import RULES, roofs
 
 from optimizer.engine import Clock, run_highs
 from optimizer.errors import NoPlan, TimeUp
@@ -24,10 +24,9 @@ from optimizer.models.runs import plan_surfaces
 from optimizer.models.seams import Arc, Lines, lines_of, too_near
 from optimizer.words import Part, Saw, SeamRule, Stock, Support, Surface
 
-GAP = INCH // 8
+USUAL, LEAN = RULES["usual"], RULES["lean"]
+GAP = USUAL.gap
 PANEL = Stock("panel", "panel", "sheet", 96 * INCH - GAP, 48 * INCH - GAP, 1000)
-USUAL = SeamRule(GAP, 3, 24 * INCH, 24 * INCH, 24 * INCH, end_slack=INCH // 4, top_slack=INCH // 2)
-LEAN = replace(USUAL, min_supports=2, narrowest=12 * INCH, blocked_below=24 * INCH)
 PLAIN = SeamRule(0, 2, 24 * INCH, 24 * INCH, 24 * INCH)
 """No gap and no slack: sizes can be added in the head."""
 
@@ -46,6 +45,14 @@ def short_sheets(kerf=1):
 def ask(surfaces, stocks=(PANEL,), parts=(), kerf=GAP, shrunk=True, edge=0):
     edges = {surface.label: edge for surface in surfaces}
     return decking_of(stocks, [s.price for s in stocks], surfaces, parts, edges, kerf, shrunk)
+
+
+def deck_of(problem):
+    """Ask for a roof's deck from its smallest panel; leave out roofs without a stack of courses."""
+    panels = [stock for stock in problem.stocks if stock.material == "panel"][:1]
+    decking = ask(problem.surfaces, panels, problem.parts, problem.saw.sheet, edge=150)
+    assume(all(decking.stacks.values()))
+    return decking
 
 
 def least(linear, seconds=2):
@@ -113,9 +120,7 @@ def test_a_stagger_wider_than_the_roof_leaves_no_lay_out():
 @given(roofs(longest=8, rules=("usual", "lean")))
 def test_bounds_lie_below_the_truth_and_plans_above(problem):
     """Pairs at most chains, chains at most the whole model, that at most two colours, at any spacing."""
-    panels = [stock for stock in problem.stocks if stock.material == "panel"][:1]
-    decking = ask(problem.surfaces, panels, problem.parts, problem.saw.sheet, edge=150)
-    assume(all(decking.stacks.values()))
+    decking = deck_of(problem)
     costs = all_four(decking)
     assume(None not in costs)
     pairs, chains, whole, colours = costs
@@ -129,9 +134,7 @@ def test_bounds_lie_below_the_truth_and_plans_above(problem):
 @given(roofs(longest=8, rules=("usual", "lean")))
 def test_lay_outs_read_from_either_model_keep_the_stagger(problem):
     """Courses run from end to end in pieces that meet, neighbours' seams apart."""
-    panels = [stock for stock in problem.stocks if stock.material == "panel"][:1]
-    decking = ask(problem.surfaces, panels, problem.parts, problem.saw.sheet)
-    assume(all(decking.stacks.values()))
+    decking = deck_of(problem)
     for build, read in ((build_colours, read_colours), (build_joint, read_joint)):
         model = build(decking)
         solved = run_highs(model.linear, Clock(2))
@@ -330,7 +333,7 @@ def test_a_proof_names_the_cuts_and_lay_outs_it_covers():
     family = planned([half(96, 84)]).outcome.family
     blocked = planned([half(96, 60, LEAN, label=label) for label in "ABC"], edge=100).outcome.family
 
-    assert family == "saw cuts of up to 3 stages, seams on the centres of supports"
+    assert family.startswith("saw cuts of up to 3 stages, seams on the centres of supports")
     assert "stacks of course widths tried" in blocked
     assert blocked.endswith("blocking at its price by length")
 
@@ -372,9 +375,7 @@ def test_a_large_model_is_left_as_the_money_left_it(monkeypatch):
 @given(roofs(longest=8, rules=("usual", "lean")))
 def test_tie_breaks_never_cost_money_or_pieces(problem):
     """A polished solution holds in its model, costs as much, and has no more pieces where it stays roomy."""
-    panels = [stock for stock in problem.stocks if stock.material == "panel"][:1]
-    decking = ask(problem.surfaces, panels, problem.parts, problem.saw.sheet, edge=150)
-    assume(all(decking.stacks.values()))
+    decking = deck_of(problem)
     built = build_colours(decking)
     solved = run_highs(built.linear, Clock(2))
     assume(solved.optimal)
