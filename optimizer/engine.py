@@ -355,13 +355,10 @@ def run_highs(
 
 
 def _contradicts_itself(h: Any) -> bool:
-    """Tell whether HiGHS calls a model infeasible and yet holds a solution of it."""
-    from highspy import HighsModelStatus, SolutionStatus
+    """Tell whether HiGHS ends with a solution that it calls infeasible itself."""
+    from highspy import SolutionStatus
 
-    return bool(
-        h.getModelStatus() == HighsModelStatus.kInfeasible
-        and h.getInfo().primal_solution_status != SolutionStatus.kSolutionStatusNone
-    )
+    return bool(h.getInfo().primal_solution_status == SolutionStatus.kSolutionStatusInfeasible)
 
 
 def _rounded_up(bound: float, step: int) -> int:
