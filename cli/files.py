@@ -130,25 +130,55 @@ def read_toml(path: str) -> Source:
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        found = re.fullmatch(
-            r"(?P<what>.*) \(at (?:line (?P<line>\d+), column \d+|end of document)\)", str(error)
-        )
-        line = int(found["line"]) if found and found["line"] else len(text.splitlines())
-        what = found["what"] if found else str(error)
-        typed = text.splitlines()[line - 1].strip() if 0 < line <= len(text.splitlines()) else ""
-        raise InputError(
-            f'{typed!r} is not valid TOML ({what[:1].lower()}{what[1:]}); write it like length = "16 ft"',
-            f"{name}, line {line}",
-        ) from None
+        raise _no_toml(str(error), text, name) from None
     return Source(data, name, text, Path() if path == STANDARD_INPUT else Path(path).parent)
 
 
-def _line_of(text: str, key: str) -> int | None:
-    """Find the line where a dotted key as `rule.gap` or `door[2].width` is typed, or its table."""
-    wanted = re.sub(r"\[(\d+)\]", r".\1", key).split(".")
+def _no_toml(error: str, text: str, name: str) -> InputError:
+    """Say what is wrong, and on which line."""
+    found = re.fullmatch(r"(?P<what>.*) \(at (?:line (?P<line>\d+), column \d+|end of document)\)", error)
+    lines = text.splitlines()
+    line = int(found["line"]) if found and found["line"] else len(lines)
+    what = found["what"] if found else error
+    inline = re.match(r"Duplicate inline table key '(?P<key>.*)'", what)
+    if inline:
+        return InputError(
+            f"{inline['key']!r} is given twice on this line; keep one of the two", f"{name}, line {line}"
+        )
+    if what.startswith("Cannot"):  # overwrite, declare twice, mutate
+        twice = _given_twice(text, line)
+        if twice is not None:
+            key, first, second = twice
+            return InputError(
+                f"{key!r} is given already on line {first}; keep one of the two", f"{name}, line {second}"
+            )
+    typed = lines[line - 1].strip() if 0 < line <= len(lines) else ""
+    return InputError(
+        f'{typed!r} is not valid TOML ({what[:1].lower()}{what[1:]}); write it like length = "16 ft"',
+        f"{name}, line {line}",
+    )
+
+
+def _given_twice(text: str, line: int) -> tuple[str, int, int] | None:
+    """Give the last key up to a line, and the lines where it, or what quarrels with it, is given."""
+    known = [(number, path) for number, path in _paths(text) if number <= line]
+    if not known:
+        return None
+    again, wanted = known.pop()
+    lines = text.splitlines()
+    same = [first for first, path in known if path == wanted]
+    below = [first for first, path in known if path[: len(wanted)] == wanted]
+    # A heading that holds the key does not quarrel with it; a value in that place does.
+    above = [n for n, path in known if wanted[: len(path)] == path and not _HEAD.match(lines[n - 1])]
+    quarrels = [*same, *below, *above]
+    key = re.sub(r"\.(\d+)(?=\.|$)", r"[\1]", ".".join(wanted))
+    return (key, quarrels[0], again) if quarrels else None
+
+
+def _paths(text: str) -> Iterator[tuple[int, list[str]]]:
+    """Give the number of every line that holds a heading or a key, and its steps, entries of lists from 1."""
     table: list[str] = []
     seen: dict[str, int] = {}
-    best: tuple[int, int] | None = None
     for number, line in enumerate(text.splitlines(), 1):
         head, pair = _HEAD.match(line), _PAIR.match(line)
         if head:
@@ -158,9 +188,16 @@ def _line_of(text: str, key: str) -> int | None:
                 seen[name] = seen.get(name, 0) + 1
                 table.append(str(seen[name]))
         if head or pair:
-            path = [*table, *(_steps(pair["name"]) if pair else ())]
-            if wanted[: len(path)] == path and (best is None or len(path) > best[0]):
-                best = (len(path), number)
+            yield number, [*table, *(_steps(pair["name"]) if pair else ())]
+
+
+def _line_of(text: str, key: str) -> int | None:
+    """Find the line where a dotted key as `rule.gap` or `door[2].width` is typed, or its table."""
+    wanted = re.sub(r"\[(\d+)\]", r".\1", key).split(".")
+    best: tuple[int, int] | None = None
+    for number, path in _paths(text):
+        if wanted[: len(path)] == path and (best is None or len(path) > best[0]):
+            best = (len(path), number)
     return best[1] if best else None
 
 

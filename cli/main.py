@@ -12,7 +12,7 @@ import os
 import sys
 import threading
 import traceback
-from argparse import ArgumentParser, Namespace, RawDescriptionHelpFormatter
+from argparse import ArgumentParser, ArgumentTypeError, Namespace, RawDescriptionHelpFormatter
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from importlib import import_module
@@ -55,14 +55,19 @@ class _Parser(ArgumentParser):
         super().exit(status, message)
 
 
+_LONGEST = 1_000_000
+
+
 def _seconds(text: str) -> float:
-    seconds = float(text)
-    if not 0 < seconds < 1e6:
-        raise ValueError
+    try:
+        seconds = float(text)
+    except ValueError:
+        seconds = 0.0
+    if not seconds > 0:
+        raise ArgumentTypeError(f"{text!r} is not a number of seconds above 0; write it like 30")
+    if seconds > _LONGEST:
+        raise ArgumentTypeError(f"{text!r} is more than {_LONGEST} seconds; write it like 30")
     return seconds
-
-
-_seconds.__name__ = "number of seconds"
 
 
 def _add_job(parser: ArgumentParser) -> None:

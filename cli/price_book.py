@@ -190,6 +190,12 @@ class _Row:
             raise self.broken("length", f"a {kind} needs its length, like 8 ft or 2440 mm")
         if kind == "sheet" and not item.width:
             raise self.broken("width", "a sheet needs its width, like 47-7/8 in or 1220 mm")
+        if kind == "sheet" and item.length < item.width:
+            raise self.broken(
+                "length",
+                f"{item.key!r} is shorter ({self.text('length')}) than it is wide ({self.text('width')}); "
+                "length is the long side, along the grain: swap the two",
+            )
         return item
 
     def text(self, column: str) -> str:

@@ -94,7 +94,7 @@ def _first(steps: Sequence[Change], variants: Variants) -> _Way | None:
 def _attempts(job: Job, metric: bool) -> Iterator[list[list[Change]]]:
     """Give what to try, the least relaxation first; steps of one list ease the same rule more and more."""
     rules = rules_of(job, metric)
-    usual = rules_of(job.model_copy(update={"rules": "usual", "rule": RuleTable()}), metric)
+    usual = rules_of(job.model_copy(update={"rules": "usual", "rule": RuleTable.model_validate({})}), metric)
     unit: TapeUnit = "mm" if metric or job.tape == "mm" else "in"
     yield [[step] for step in _back(rules, usual, unit)]
     yield list(_below(rules, usual, unit))

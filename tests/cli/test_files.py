@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import os
+import re
 import sys
 from types import SimpleNamespace
 
@@ -70,7 +71,6 @@ def test_refuses_what_is_no_file(tmp_path, name, says):
     ("text", "line"),
     [
         ("a = 1\nb =\n", 2),
-        ("a = 1\na = 2\n", 2),
         ("\n\nlength 16 ft\n", 3),
         ('a = "x\n', 1),
         ("a = [1,\n\n", 2),
@@ -82,6 +82,31 @@ def test_names_the_line_of_bad_toml(tmp_path, text, line):
     path.write_text(text)
 
     with pytest.raises(InputError, match=f"job.toml, line {line}: .* is not valid TOML"):
+        read_toml(str(path))
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("a = 1\nb = 2\na = 3\nc = 4\n", "line 3: 'a' is given already on line 1; keep one of the two"),
+        ("a = 1\nb = 2\na = [\n  3,\n]", "line 3: 'a' is given already on line 1"),
+        ('a = 1\n"a" = 2', "line 2: 'a' is given already on line 1"),
+        ("[rule]\ngap = 0\n\n[rule]\nstagger = 1\n", "line 4: 'rule' is given already on line 1"),
+        ("rule.gap = 0\n[rule]\nstagger = 1\n", "line 2: 'rule' is given already on line 1"),
+        ("rule = { gap = 0 }\nrule.stagger = 1\n", "line 2: 'rule.stagger' is given already on line 1"),
+        ("[[door]]\ngap = 1\n[[door]]\ngap = 2\ngap = 3", "line 5: 'door[2].gap' is given already on line 4"),
+        (
+            "a = 1\nrule = { gap = 0, gap = 1 }\n",
+            "line 2: 'gap' is given twice on this line; keep one of the two",
+        ),
+    ],
+)
+def test_a_key_that_is_given_twice(tmp_path, text, says):
+    """A repeated key is named, with both its lines."""
+    path = tmp_path / "job.toml"
+    path.write_text(text)
+
+    with pytest.raises(InputError, match=re.escape(f"job.toml, {says}")):
         read_toml(str(path))
 
 
