@@ -60,7 +60,7 @@ def _lines(bought: Bought, item: Item | None) -> list[BuyLine]:
     """Give a line for what the cuts need and one for what is bought only to be safe."""
     pack = item.pack if item else 1
     spares = spare_packs(bought, pack)
-    grams = item.weight * pack if item and item.weight is not None else None
+    grams = item.weight if item else None
     lines = []
     for count, spare in ((bought.count - spares, False), (spares, True)):
         if count:
@@ -90,7 +90,11 @@ def _heaviest(plan: Plan, items: Mapping[str, Item]) -> tuple[str, str, int] | N
     """Give the heaviest piece that is laid on a plane, by its share of its stock's weight."""
     laid = {piece.label for course in plan.lay if course.plane for piece in course.pieces}
     found = [
-        (item.weight * piece.length * piece.width // (cut.length * cut.width), piece.label, cut.stock)
+        (
+            item.weight * piece.length * piece.width // (item.pack * cut.length * cut.width),
+            piece.label,
+            cut.stock,
+        )
         for cut in plan.cut
         if (item := items.get(cut.stock)) is not None and item.weight is not None
         for piece in cut.pieces

@@ -27,7 +27,7 @@ class Item:
     span
         Roof span rating of a panel in inches, as (24, 16) for 24/16; None for anything else.
     weight
-        Grams for one piece; None where unknown.
+        Grams for one pack, as the box says; None where unknown.
     price
         Cents for one pack; None where unknown.
     pack

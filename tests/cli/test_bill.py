@@ -15,7 +15,7 @@ BOOK = Book(
         Item("osb", "4x8", "sheet", 96, 48, weight=20_000, price=1435, returnable=True),
         Item("2x4", "16 ft", "board", 192, weight=8_000, price=920),
         Item("seal", "17 ft", "roll", 204, weight=90, price=525),
-        Item("nail", "box", "each", weight=4, price=460, pack=100, returnable=True),
+        Item("nail", "box", "each", weight=400, price=460, pack=100, returnable=True),
         Item("hinge", "", "each", price=None),
     )
 )
@@ -67,7 +67,7 @@ def test_one_missing_price_leaves_the_sums_open():
 
 
 def test_weight():
-    """2 x 20 kg + 2 boxes x 100 x 4 g = 40.8 kg; what the book can't weigh is named."""
+    """2 x 20 kg + 2 boxes of 400 g = 40.8 kg; what the book can't weigh is named."""
     lines = (bought("osb 4x8", 2, 2, 1435), bought("nail box", 2, 150, 460), bought("hinge", 3, 3, None))
     bill = add_up(plan(*lines), BOOK, None)
 

@@ -143,3 +143,14 @@ def test_the_starter_price_book_says_its_prices_are_invented():
 
     assert "invented" in found.remark
     assert all(item.price is not None for item in found.book.items)
+
+
+def test_a_box_of_the_starter_price_book_weighs_what_it_says():
+    """A price buys a pack and a weight is that of the pack, so a 1 lb box weighs 1 lb."""
+    boxes = {
+        item.size: item.weight
+        for item in parse_price_book(starter_prices(), "prices.csv").book.items
+        if item.size.endswith("lb box")
+    }
+
+    assert boxes == {"1 lb box": 454, "5 lb box": 2268}
