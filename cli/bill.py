@@ -12,12 +12,16 @@ from takeoff.book import Book, Item
 __all__ = ["add_up", "spare_packs"]
 
 
-def add_up(plan: Plan, book: Book, tax_percent: Decimal | None) -> Bill:
+def add_up(
+    plan: Plan, book: Book, tax_percent: Decimal | None, spare: Iterable[tuple[str, int]] = ()
+) -> Bill:
     """
     Add up what a plan buys.
 
     Parameters
     ----------
+    spare
+        The spares asked for: pairs of material and number.
     tax_percent
         Sales tax on the whole, in percent; None where the job names none.
     """
@@ -43,6 +47,7 @@ def add_up(plan: Plan, book: Book, tax_percent: Decimal | None) -> Bill:
         heaviest=_heaviest(plan, items),
         unopened=tuple(_unopened(plan, items)),
         unpriced=tuple(dict.fromkeys(line.item for line in lines if line.cost is None)),
+        short_of_spares=tuple(_short_of_spares(plan, items, spare)),
     )
 
 
@@ -84,6 +89,16 @@ def _lines(bought: Bought, item: Item | None) -> list[BuyLine]:
 def spare_packs(bought: Bought, pack: int) -> int:
     """Give how many packs are bought only for the spare pieces in them."""
     return min(bought.count - -(-bought.needed // pack), bought.spare) if bought.spare else 0
+
+
+def _short_of_spares(
+    plan: Plan, items: Mapping[str, Item], spare: Iterable[tuple[str, int]]
+) -> Iterator[tuple[str, int, int]]:
+    for material, asked in spare:
+        mine = [b for b in plan.buy if b.stock in items and items[b.stock].material == material]
+        found = sum(b.spare for b in mine)
+        if mine and found < asked:
+            yield material, found, asked
 
 
 def _heaviest(plan: Plan, items: Mapping[str, Item]) -> tuple[str, str, int] | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 
 from cli.files import csv_text
 from cli.report import Bill, BuyLine, Report
@@ -67,8 +68,12 @@ def plan_file(report: Report) -> PlanFile:
         cut=tuple(_cut(cut, unit) for cut in plan.cut),
         lay=tuple(_lay(course, unit) for course in plan.lay),
         keep=tuple(_keep(left, unit) for left in offcuts(report)),
-        check=tuple(
-            CheckEntry(level=c.level, rule=c.rule, source=c.source, message=c.message) for c in takeoff.checks
+        check=(
+            *(
+                CheckEntry(level=c.level, rule=c.rule, source=c.source, message=c.message)
+                for c in takeoff.checks
+            ),
+            *_spare_checks(bill),
         ),
         assumed=tuple(
             AssumedEntry(
@@ -108,6 +113,16 @@ def plan_file(report: Report) -> PlanFile:
             for r in report.rule_costs
         ),
     )
+
+
+def _spare_checks(bill: Bill) -> Iterator[CheckEntry]:
+    for material, found, asked in bill.short_of_spares:
+        yield CheckEntry(
+            level="warn",
+            rule="spare",
+            source="the price book",
+            message=f"{found} of {asked} spare {material} bought; the yard has no more.",
+        )
 
 
 def _money(cents: int | None) -> float | None:

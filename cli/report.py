@@ -58,6 +58,8 @@ class Bill:
         Item and packs that no cut needs and the yard takes back, as long as they stay whole.
     unpriced
         Items without a price; empty in a priced plan.
+    short_of_spares
+        Materials that the yard has too few of for the spares asked for, with how many are bought and asked.
     """
 
     lines: tuple[BuyLine, ...]
@@ -71,6 +73,7 @@ class Bill:
     heaviest: tuple[str, str, int] | None = None
     unopened: tuple[tuple[str, int], ...] = ()
     unpriced: tuple[str, ...] = ()
+    short_of_spares: tuple[tuple[str, int, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,7 +31,7 @@ def print_takeoff(takeoff: Takeoff, console: Console) -> None:
     paper.say(", ".join(f"{name} {paper.span(length)}" for name, length in takeoff.dimensions) + ".")
     if takeoff.surfaces:
         paper.title("Surfaces")
-        columns = (_LABEL, _MATERIAL, Column("length x height", right=True), Column("rafters", right=True))
+        columns = (_LABEL, _MATERIAL, Column("length x slope", right=True), Column("rafters", right=True))
         rows = [
             (s.label, s.material, paper.size(s.length, s.height), str(len(s.supports)))
             for s in takeoff.surfaces

@@ -76,7 +76,7 @@ def _report(loaded: Loaded, seconds: float) -> Report:
         book=book,
         problem=problem,
         plan=plan,
-        bill=add_up(plan, book, loaded.job.tax_percent),
+        bill=add_up(plan, book, loaded.job.tax_percent, problem.spare),
         comparisons=study.comparisons,
         rule_costs=study.rule_costs,
         trials=study.trials,

@@ -82,6 +82,8 @@ def _list(report: Report, paper: Paper) -> None:
 def _remarks(report: Report, paper: Paper) -> None:
     bill = report.bill
     paper.gap()
+    for material, found, asked in bill.short_of_spares:
+        paper.say(f"Spare {material}: {found} of {asked} bought; the yard has no more.", "bold")
     if bill.unpriced:
         paper.say(f"Not priced: {', '.join(bill.unpriced)}. No total can be given.")
     if report.remark:

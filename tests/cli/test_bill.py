@@ -39,6 +39,19 @@ def test_sums_and_tax():
     assert (bill.subtotal, bill.tax, bill.total, bill.tax_percent) == (6145, 507, 6652, "8.25")
 
 
+@pytest.mark.parametrize(("spares", "told"), [(2, ()), (1, (("osb", 1, 2),)), (0, (("osb", 0, 2),))])
+def test_spares_that_the_yard_does_not_have_are_named(spares, told):
+    """Of two spares asked for, those the yard has are bought, and those it lacks are told."""
+    bill = add_up(plan(bought("osb 4x8", 2 + spares, 2, 1435, spares)), BOOK, None, (("osb", 2),))
+
+    assert bill.short_of_spares == told
+
+
+def test_a_material_that_is_not_bought_needs_no_spare():
+    """Where no panel is cut there is nothing to spoil."""
+    assert add_up(plan(bought("nail box", 1, 80, 460)), BOOK, None, (("osb", 2),)).short_of_spares == ()
+
+
 @pytest.mark.parametrize(("percent", "tax"), [("5", 23), ("0", 0), ("2.5", 12), ("10", 46), ("100", 460)])
 def test_tax_rounds_half_up(percent, tax):
     """Of 4.60: 5 % is 0.23; 2.5 % is 0.115, rounded up to 0.12."""

@@ -153,6 +153,14 @@ def test_a_bound_met_without_a_second_witness_is_not_proved():
     assert "proved cheapest" not in printed(report, 120)
 
 
+def test_a_spare_that_the_yard_lacks_is_told():
+    """A spare that could not be bought does not vanish without a word."""
+    report = sample_report()
+    report = replace(report, bill=replace(report.bill, short_of_spares=(("osb-7/16", 0, 1),)))
+
+    assert "Spare osb-7/16: 0 of 1 bought; the yard has no more." in part(printed(report, 80), "BUY")
+
+
 def test_a_plan_without_prices_leaves_money_blank():
     """Not priced: no amounts anywhere, and the proof is about pieces."""
     text = printed(unpriced(), 80)

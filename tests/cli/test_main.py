@@ -211,6 +211,7 @@ def test_takeoff_without_a_file():
     assert (done.returncode, done.stderr) == (0, "")
     for heading in ("SURFACES", "RUNS", "COUNTS", "CHECKS", "ASSUMED"):
         assert heading in done.stdout
+    assert "length x slope" in done.stdout  # a deck lies on the slope: it has no height
     assert "\x1b" not in done.stdout
     assert max(map(len, done.stdout.splitlines())) <= 80
 

@@ -138,3 +138,13 @@ def test_cut_csv():
     assert [(row["cut"], row["piece"]) for row in rows] == [
         (cut.id, piece.label) for cut in REPORT.plan.cut for piece in cut.pieces
     ]
+
+
+def test_a_spare_that_the_yard_lacks_is_a_warning():
+    """The last check says how many of the spares asked for are bought."""
+    short = replace(REPORT, bill=replace(REPORT.bill, short_of_spares=(("osb-7/16", 0, 1),)))
+    last = plan_file(short).check[-1]
+
+    assert (last.level, last.rule) == ("warn", "spare")
+    assert last.message == "0 of 1 spare osb-7/16 bought; the yard has no more."
+    assert plan_file(short).check[:-1] == plan_file(REPORT).check
