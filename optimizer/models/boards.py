@@ -17,6 +17,7 @@ from optimizer.models.board_reading import Laid, Layout, cost_of, kind_of, label
 from optimizer.models.board_ties import ties
 from optimizer.models.free_runs import Arc, arcs_of, shortest_piece
 from optimizer.plan import MaterialPlan, Outcome
+from optimizer.witness import CHECKED, OWN_BRANCHING, shows_at_least
 from optimizer.words import Part, Run, Saw, Stock
 
 __all__ = ["plan_lengths"]
@@ -24,6 +25,8 @@ __all__ = ["plan_lengths"]
 MOST_COLUMNS = 6_000
 MOST_WHOLE = 1_500
 MOST_SLOTS = 60
+MOST_LEAVES = 200
+"""To look at before another solver is asked: merely loading that one takes longer."""
 
 
 def plan_lengths(
@@ -222,11 +225,13 @@ class _Search:
                 self._offer(read_master(master, better, self.clock))
 
     def _second(self, model: LinearModel, bound: int) -> list[str]:
-        """Name someone else who vouches for a bound: the LP's duals, else CP-SAT."""
+        """Name someone else who vouches for a bound: the LP's duals, branching on them, else CP-SAT."""
         relaxed = solve_relaxed(model, self.clock)
         safe = None if relaxed is None else dual_bound(model, relaxed.duals)
         if safe is not None and up_to_step(safe, model.step()) >= bound:
-            return ["LP duals checked in integers"]
+            return [CHECKED]
+        if shows_at_least(model, bound, self.clock.share(self.clock.left() * 0.3), MOST_LEAVES):
+            return [OWN_BRANCHING]
         return ["CP-SAT"] if run_cpsat(model, self.clock, below=bound).infeasible else []
 
     def _wastes(self) -> list[int]:

@@ -14,6 +14,7 @@ from optimizer.errors import InputError, NoPlan
 from optimizer.lengths import FOOT, INCH
 from optimizer.models.boards import plan_lengths
 from optimizer.plan import Bought, MaterialPlan, Plan
+from optimizer.witness import OWN_BRANCHING
 from optimizer.words import Part, Problem, Run, Saw, Stock
 
 NO_KERF = Saw(board=0)
@@ -101,6 +102,17 @@ def test_master_rolls_of_5600():
     found = planned([board(5600)], [part(w, n) for w, n in zip(widths, rolls, strict=True)])
 
     assert (found.outcome.cost, found.outcome.bound, found.outcome.proved) == (73, 73, True)
+
+
+def test_a_small_proof_needs_no_third_solver(monkeypatch):
+    """Where the LP's own duals fall short of the bound, branching on it is asked before CP-SAT is loaded."""
+    # 8 + 2, 5 + 5 and 5: three boards of 10 are 18. The LP halves a board of two fives: 6 + 1.5 x 6 = 15.
+    # 25 of pieces need three boards of 10 or two of others: 10 + 13 holds 23, and 2 x 13 costs 22.
+    monkeypatch.setattr("optimizer.models.boards.run_cpsat", None)
+    found = planned([board(10, 6), board(13, 11)], [part(8), part(5, 3), part(2)])
+
+    assert (found.outcome.cost, found.outcome.proved) == (18, True)
+    assert found.outcome.witnesses == ("HiGHS", OWN_BRANCHING)
 
 
 def test_kerf_runs_out_over_the_edge():
