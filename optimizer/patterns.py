@@ -19,13 +19,20 @@ from typing import Literal
 from optimizer.engine import LinearModel
 from optimizer.words import Stock
 
-__all__ = ["Cutting", "Node", "Size", "Way", "cutting_of", "packings"]
+__all__ = ["Cutting", "Node", "Size", "TooManyWays", "Way", "cutting_of", "packings"]
 
 Size = tuple[int, int]
 """Length along the grain and width of a piece."""
 
 MOST_WAYS = 20_000
 """Beyond this many ways to cut, sums of pieces are no longer tried as strips and segments."""
+
+MOST_SUMS = 400
+"""Beyond this many sums of pieces, too."""
+
+
+class TooManyWays(Exception):
+    """The pieces are so small or so many that their ways to be cut can't be listed."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -101,6 +108,8 @@ def _sums(sizes: Sequence[int], room: int, kerf: int) -> list[int]:
                 s for s in {f + size + (kerf if f else 0) for f in frontier} if s <= room and s not in reach
             ]
             reach |= set(frontier)
+            if len(reach) > MOST_SUMS:
+                raise TooManyWays
     return sorted(reach - {0})
 
 
@@ -203,6 +212,8 @@ class _Ways:
         used = sum(p.length if cut == "crosscut" else p.width for p in parts)
         slack = room - used - self.kerf * (len(parts) - 1)
         self.found.setdefault(Way(source, cut, tuple(parts), slack))
+        if len(self.found) > MOST_WAYS:
+            raise TooManyWays
 
     def sheet(self, stock: Stock) -> None:
         sheet = Node("sheet", stock.length, stock.width, f"{stock.key}|{stock.from_rack}")
@@ -266,6 +277,11 @@ def cutting_of(stocks: Sequence[Stock], sizes: Sequence[Size], kerf: int) -> Cut
     sizes
         (length, width) of every piece as it lies on the sheet, its length along the sheet's.
 
+    Raises
+    ------
+    TooManyWays
+        If there are more than `MOST_WAYS` even without sums of pieces.
+
     Notes
     -----
     Only packings to which nothing can be added are listed: making too many of a rectangle is allowed, so
@@ -273,10 +289,14 @@ def cutting_of(stocks: Sequence[Stock], sizes: Sequence[Size], kerf: int) -> Cut
     (normal positions: Christofides and Whitlock 1977, from memory).
     """
     distinct = tuple(sorted(set(sizes)))
-    for multi in (True, False):
-        ways = _Ways(distinct, kerf, multi)
-        for stock in stocks:
-            ways.sheet(stock)
-        if len(ways.found) <= MOST_WAYS:
-            break
+    try:
+        return _listed(stocks, distinct, kerf, multi=True)
+    except TooManyWays:
+        return _listed(stocks, distinct, kerf, multi=False)
+
+
+def _listed(stocks: Sequence[Stock], sizes: tuple[Size, ...], kerf: int, multi: bool) -> Cutting:
+    ways = _Ways(sizes, kerf, multi)
+    for stock in stocks:
+        ways.sheet(stock)
     return Cutting(tuple(stocks), tuple(ways.found), kerf, 3 if multi else 2)

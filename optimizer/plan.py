@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 __all__ = [
+    "FROM_LEFTOVERS",
     "Bought",
     "Course",
     "Cut",
@@ -17,6 +18,10 @@ __all__ = [
     "Plan",
     "SawCut",
 ]
+
+
+FROM_LEFTOVERS = "small parts from what is left"
+"""In an `Outcome.family`: some parts were cut after the rest, in stages that its proof does not cover."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,15 +6,18 @@ from collections import Counter
 from itertools import pairwise
 
 from optimizer.errors import InputError
-from optimizer.lengths import MILLIMETRE, size_text
+from optimizer.lengths import INCH, MILLIMETRE, size_text
 from optimizer.words import Part, SeamRule, Support, Surface
 from takeoff.book import Book, Item
 from takeoff.building import Building, Plane, slope_of
 from takeoff.job import Job, RidgeSlotTable
-from takeoff.needs import Needed
+from takeoff.needs import Check, Needed
 from takeoff.rules import RuleSet
 
-__all__ = ["blocking_parts", "is_metric", "panel_sizes", "roof_needs", "slot_line"]
+__all__ = ["MEASURED_OFF", "blocking_parts", "is_metric", "panel_sizes", "roof_needs", "slot_line"]
+
+MEASURED_OFF = INCH // 2
+"""Two rafters, each a little off its line, may bring two seams so much nearer."""
 
 _NEEDED = 15
 """The deck is laid after the fascia and rake boards it meets, and before the edge metal."""
@@ -91,13 +94,14 @@ def _supports(plane: Plane, rules: RuleSet, lookouts: bool) -> tuple[Support, ..
     )
 
 
-def _seam_rule(building: Building, rules: RuleSet) -> SeamRule:
+def _seam_rule(building: Building, rules: RuleSet, measured: bool) -> SeamRule:
     """Give the rules of one surface; a single slope's upper edge lies under metal, as a rake does."""
+    off = MEASURED_OFF if measured else 0
     return SeamRule(
         gap=rules.gap.value,
         min_supports=rules.supports.value,
-        shortest=rules.shortest.value,
-        stagger=rules.stagger.value,
+        shortest=max(0, rules.shortest.value - off),
+        stagger=max(0, rules.stagger.value - off),
         narrowest=rules.narrowest.value,
         blocked_below=rules.blocked_below.value,
         end_slack=rules.end_slack.value,
@@ -122,7 +126,7 @@ def roof_needs(job: Job, building: Building, book: Book, rules: RuleSet) -> Need
     short = slot_line(slot, building) if slot is not None and slot.how == "deck held short" else 0
     if short >= min(plane.slope for plane in building.planes):
         raise InputError("the slot is wider than the slope is long", "ridge_slot.clear")
-    rule = _seam_rule(building, rules)
+    rule = _seam_rule(building, rules, job.rafters is not None)
     return Needed(
         surfaces=tuple(
             Surface(
@@ -137,5 +141,20 @@ def roof_needs(job: Job, building: Building, book: Book, rules: RuleSet) -> Need
                 needed=_NEEDED,
             )
             for plane in building.planes
-        )
+        ),
+        checks=_measured_checks(job),
+    )
+
+
+def _measured_checks(job: Job) -> tuple[Check, ...]:
+    if job.rafters is None:
+        return ()
+    return (
+        Check(
+            "note",
+            "measured rafters",
+            "common practice, no source",
+            "Rafters as measured never stand to the mark: stagger and shortest piece count as kept where "
+            f"they fall short by {size_text(job.tape, MEASURED_OFF)} or less.",
+        ),
     )

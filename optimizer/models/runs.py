@@ -20,7 +20,9 @@ from optimizer.models.joint import JointModel, read_joint
 from optimizer.models.polish import Polished, polish
 from optimizer.models.seams import thin
 from optimizer.models.search import Best, search
+from optimizer.models.small_parts import add_small_parts, smallest_of
 from optimizer.models.stacks import Stack
+from optimizer.patterns import TooManyWays
 from optimizer.plan import Course, Cut, LaidPiece, MaterialPlan, Outcome
 from optimizer.words import Part, Saw, Stock, Surface
 
@@ -61,16 +63,44 @@ def plan_surfaces(
     edge = {s.label: 0 if unpriced else (blocking or {}).get(s.label, 0) for s in surfaces}
     wide = [replace(p, width=p.width or max(s.width for s in stocks)) for p in parts]
     _check(stocks, surfaces, wide)
+    large, small = _set_apart(stocks, costs, surfaces, wide, edge, saw.sheet)
 
     def decking(shrunk: bool, only: Mapping[str, Stack] | None = None, thinned: bool = False) -> Decking:
         covered = [thin(surface) for surface in surfaces] if thinned else surfaces
-        return decking_of(stocks, costs, covered, wide, edge, saw.sheet, shrunk, only)
+        return decking_of(stocks, costs, covered, large, edge, saw.sheet, shrunk, only)
 
     best = search(material, decking, clock)
     if best.cost is None or best.built is None or best.decking is None:
         raise _no_plan(surfaces, decking(shrunk=True), clock)
     polished = polish(best.decking, best.built, best.values, best.cost, clock.share(TIE_SECONDS))
-    return _written(material, best.decking, best, polished, clock)
+    plan = _written(material, best.decking, best, polished, clock)
+    if small:
+        by_key = {stock.key: cost for stock, cost in zip(stocks, costs, strict=True)}
+        plan = add_small_parts(plan, stocks, by_key, small, saw, clock.share(max(2.0, clock.left())))
+    return plan
+
+
+def _set_apart(
+    stocks: Sequence[Stock],
+    costs: Sequence[int],
+    surfaces: Sequence[Surface],
+    parts: Sequence[Part],
+    edge: Mapping[str, int],
+    kerf: int,
+) -> tuple[list[Part], list[Part]]:
+    """Part those that can be planned with the surfaces from those so small that their ways are too many."""
+    large, small = list(parts), list[Part]()
+    while True:
+        try:
+            decking_of(stocks, costs, surfaces, large, edge, kerf, shrunk=True)
+        except TooManyWays:
+            if not large:
+                raise NoPlan("the supports stand at too many different distances to plan the seams") from None
+            smallest = smallest_of(large)
+            large = [part for part in large if part not in smallest]
+            small += smallest
+        else:
+            return large, small
 
 
 def _written(material: str, decking: Decking, best: Best, polished: Polished, clock: Clock) -> MaterialPlan:
