@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from cli.study import NOTHING, by_area, by_hand, halves_apart
-from cli.variants import Purchase, Variants, deck_of
+from cli.variants import Purchase, Unanswered, Variants, deck_of
 from optimizer.engine import Clock
 from optimizer.errors import NoPlan
 from optimizer.lengths import FOOT, INCH
@@ -81,7 +81,7 @@ ROOFS = (
     Roof("workshop 12 x 20, 19.2 in", "20 ft", "12 ft", "8", "19.2 in"),
     Roof("workshop 12 x 20, 12 in", "20 ft", "12 ft", "8", "12 in", rake="12 in"),
     Roof("workshop 12 x 20, lean", "20 ft", "12 ft", "8", rules="lean", rake="12 in"),
-    Roof("workshop 12 x 20, windy", "20 ft", "12 ft", "8", rules="windy", rake="12 in"),
+    Roof("workshop 12 x 20, windy", "20 ft", "12 ft", "8", rules="windy"),
     Roof("garage 24 x 22", "24 ft", "22 ft", "5"),
     Roof("garage 24 x 22, 16 in", "24 ft", "22 ft", "5", "16 in", rake="12 in"),
     Roof("garage 24 x 24, lean", "24 ft", "24 ft", "7", rules="lean", rake="12 in"),
@@ -145,7 +145,7 @@ def _comparisons(row: Row, seconds: float) -> tuple[str, str, str]:
     variants = Variants({}, row.name, Book(()), Clock(seconds), seconds)
     try:
         apart = halves_apart(deck, NOTHING, variants) if len(deck.surfaces) > 1 else None
-    except (NoPlan, TimeoutError):
+    except (NoPlan, Unanswered):
         apart = None
     hand = by_hand(deck)
     return _saved(apart, row), _saved(hand and hand[0], row), _saved(by_area(deck)[0], row)

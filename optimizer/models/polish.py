@@ -18,6 +18,9 @@ from optimizer.models.joint import JointModel, build_joint
 
 __all__ = ["Polished", "polish"]
 
+ALIKE = "best of its kind"
+"""Proved among the plans of the same model and the same course widths, not among all of that cost."""
+
 NODES = 1
 ROUNDS = 3
 LARGE = 6_000
@@ -26,7 +29,7 @@ LARGE = 6_000
 
 @dataclass(frozen=True, slots=True)
 class Polished:
-    """A model, its solution, and how far each tie-break went: `proved`, `best found` or `not tried`."""
+    """A model, its solution, and how far each tie-break went: `ALIKE`, `best found` or `not tried`."""
 
     built: ColourModel | JointModel
     values: tuple[int, ...]
@@ -53,13 +56,13 @@ def polish(
     tried = run_highs(_capped(roomy.linear, cost), clock, nodes=NODES, target=cost)
     if tried.values is not None:
         built, values = roomy, tried.values
-    levels.append(("slack", "proved" if tried.infeasible or tried.values else "best found"))
+    levels.append(("slack", ALIKE if tried.infeasible or tried.values else "best found"))
     capped = _capped(built.linear, cost)
     fewest = _with_costs(capped, dict(built.laid))
     pieces = run_highs(fewest, clock, nodes=NODES, start=values)
     if pieces.values is not None:
         values = pieces.values
-    levels.append(("pieces", "proved" if pieces.optimal else "best found"))
+    levels.append(("pieces", ALIKE if pieces.optimal else "best found"))
     values = _fewer_set_ups(_capped(fewest, fewest.cost_of(values)), built, values, clock)
     levels.append(("set-ups", "best found"))
     return Polished(built, values, tuple(levels))
