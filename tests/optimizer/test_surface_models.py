@@ -344,7 +344,7 @@ def test_money_being_equal_a_course_has_fewer_pieces():
     plan = planned([half(96, 48, PLAIN)], stocks=[sheet], kerf=0)
 
     assert [len(course.pieces) for course in plan.courses] == [1]
-    assert dict(plan.outcome.levels)["pieces"] == "proved"
+    assert dict(plan.outcome.levels)["pieces"] == "best of its kind"
 
 
 def test_money_being_equal_sheets_have_room_to_spare():
@@ -358,7 +358,7 @@ def test_money_being_equal_sheets_have_room_to_spare():
     plan = planned([deck], [Part("skin", "panel", 48 * INCH, 15 * INCH, 3)], [sheet], kerf=0)
 
     assert plan.outcome.cost == 2000
-    assert dict(plan.outcome.levels)["slack"] == "proved"
+    assert dict(plan.outcome.levels)["slack"] == "best of its kind"
     assert not any(cut.tight for cut in plan.cuts)
 
 
