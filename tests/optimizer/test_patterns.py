@@ -237,9 +237,18 @@ def test_too_many_ways_are_cut_down_to_two_stages_and_say_so(monkeypatch):
     """Strips are then as wide as one piece, and the cutting names no third stage."""
     sizes = [(6, 4), (4, 2), (10, 2)]
     assert cutting_of([SHEET], sizes, 0).stages == 3
-    monkeypatch.setattr(patterns, "MOST_WAYS", 8)
+    # Widths 2 and 4 add up to 2, 4 and 6; with 0 that is one sum more than allowed.
+    monkeypatch.setattr(patterns, "MOST_SUMS", 3)
 
     assert cutting_of([SHEET], sizes, 0).stages == 2
+
+
+def test_pieces_that_can_be_cut_in_too_many_ways_are_refused_early(monkeypatch):
+    """Listing stops at the limit instead of running on; the caller then plans with fewer sizes."""
+    monkeypatch.setattr(patterns, "MOST_WAYS", 3)
+
+    with pytest.raises(patterns.TooManyWays):
+        cutting_of([SHEET], [(6, 4), (4, 2), (10, 2)], 0)
 
 
 def test_ways_come_in_the_same_order_whatever_python_hashes():
