@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from math import gcd, lcm
+from math import lcm
 
 from optimizer.engine import Clock
 from optimizer.errors import NoPlan
+from optimizer.models.board_grid import Boards, cheapest_boards
 from optimizer.models.board_master import Question
 from optimizer.models.board_question import Piece
 from optimizer.models.board_reading import Layout
-from optimizer.models.cutting_stock import Cutting, bars_from, cheapest_cutting
 from optimizer.models.free_runs import Arc, Share, shortest_piece
 from optimizer.words import Run
 
 __all__ = ["bulk"]
-
-MOST_POSITIONS = 50_000
 
 
 def bulk(question: Question, clock: Clock) -> tuple[Layout | None, int, tuple[str, ...]]:
@@ -30,17 +28,13 @@ def bulk(question: Question, clock: Clock) -> tuple[Layout | None, int, tuple[st
     the bound may fall short.
     """
     whole = _Whole(question)
-    # Rounding sizes down to a coarser grid lets more patterns fit: right for a bound. Up: right for a plan.
-    common = gcd(*whole.takes, *(bar.room for bar in question.bars))
-    grid = max(common, max(bar.room for bar in question.bars) // MOST_POSITIONS)
-    cutting, layout = whole.solve(grid, False, clock if grid == common else clock.share(clock.left() / 2))
-    bound, witnesses = cutting.bound, cutting.witnesses
-    if layout is None and grid > common:
-        _, layout = whole.solve(grid, True, clock)
-    if whole.relaxed:
-        cutting, _ = _Whole(question, relaxed=True).solve(grid, False, clock)
-        bound, witnesses = cutting.bound, cutting.witnesses
-    return layout, -(-bound // whole.scale), witnesses
+    boards = whole.solve(clock.share(clock.left() / 2) if whole.special else clock)
+    layout = None if boards.boards is None else whole.layout(boards.boards)
+    if whole.special:
+        boards = _Whole(question, relaxed=True).solve(clock)
+    if boards.impossible:
+        raise NoPlan("there is too little stock for all that must be cut from it")
+    return layout, -(-boards.bound // whole.scale), boards.witnesses
 
 
 class _Whole:
@@ -56,7 +50,7 @@ class _Whole:
         self.paths: list[tuple[tuple[Arc, ...], ...]] = []
         self.lengths: list[list[int]] = []
         self.scale = lcm(*(bar.pack for bar in question.bars))
-        self.relaxed = bool(question.free or question.seamed or any(p.slant for p in question.pieces))
+        self.special = bool(question.free or question.seamed or any(p.slant for p in question.pieces))
         self.takes = [p.take + (0 if relaxed else p.slant) for p in question.pieces]
         if not relaxed:
             self._piece_runs()
@@ -74,63 +68,41 @@ class _Whole:
         for run, number in question.free:
             self.lengths += [list(_even_pieces(run, longest))] * number
 
-    def solve(self, grid: int, up: bool, clock: Clock) -> tuple[Cutting, Layout | None]:
-        """Solve on a grid, sizes rounded up or down to it; the layout is None if it does not really fit."""
+    def solve(self, clock: Clock) -> Boards:
+        """Cut all pieces from boards of their own price, whatever the pack."""
         question = self.question
-        free = [length + question.kerf for lengths in self.lengths for length in lengths]
-        takes = [*self.takes, *free]
-        demands = [*self.demands, *([1] * len(free))]
-        sizes = [-(-take // grid) if up else take // grid for take in takes]
+        free = [(length + question.kerf, 1) for lengths in self.lengths for length in lengths]
         stocks = [
             (
-                bar.room // grid,
+                bar.room,
                 None if bar.limit is None else bar.limit * bar.pack,
                 bar.cost * self.scale // bar.pack,
             )
             for bar in question.bars
         ]
-        bars, kept = bars_from(zip(sizes, demands, strict=True), stocks)
-        cutting = cheapest_cutting(bars, clock, second=True)
-        if cutting.uses is None:
-            if cutting.impossible(bars) and not self.relaxed:
-                raise NoPlan("there is too little stock for all that must be cut from it")
-            return cutting, None
-        step = gcd(*(size for size, demand in zip(sizes, demands, strict=True) if demand)) or 1
-        queues: dict[int, list[int]] = {}
-        for number, (size, demand) in enumerate(zip(sizes, demands, strict=True)):
-            queues.setdefault(size // step if demand else -1, []).extend([number] * demand)
-        boards = [
-            (
-                kept[pattern.bar],
-                [number for place, n in pattern.counts for number in _drawn(queues[bars.sizes[place]], n)],
-            )
-            for pattern, times in cutting.uses
-            for _ in range(times)
-        ]
-        return cutting, self._layout(boards, takes)
+        return cheapest_boards([*zip(self.takes, self.demands, strict=True), *free], stocks, clock, True)
 
-    def _layout(self, boards: Sequence[tuple[int, list[int]]], takes: Sequence[int]) -> Layout | None:
+    def layout(self, boards: Sequence[tuple[int, tuple[int, ...]]]) -> Layout:
+        """Say which kind of piece, or which piece of a run, each length is."""
         question = self.question
-        fixed = len(question.pieces)
+        waiting: dict[int, list[int]] = {}
+        for number, (take, demand) in enumerate(zip(self.takes, self.demands, strict=True)):
+            waiting.setdefault(take, []).extend([number] * demand)
+        owners: dict[int, list[int]] = {}
+        for run, lengths in enumerate(self.lengths):
+            for length in lengths:
+                owners.setdefault(length + question.kerf, []).append(run)
         shares: list[list[Share]] = [[] for _ in self.lengths]
-        owner = [(run, length) for run, lengths in enumerate(self.lengths) for length in lengths]
-        bars: list[tuple[int, tuple[int, ...]]] = []
-        for kind, numbers in boards:
-            if sum(takes[n] for n in numbers) > question.bars[kind].room:
-                return None
-            counts = tuple(numbers.count(n) for n in range(fixed))
-            for number in numbers:
-                if number >= fixed:
-                    run, length = owner[number - fixed]
-                    shares[run].append(Share(len(bars), length))
-            bars.append((kind, counts))
+        bars = []
+        for place, (kind, takes) in enumerate(boards):
+            counts = [0] * len(question.pieces)
+            for take in takes:
+                if waiting.get(take):
+                    counts[waiting[take].pop()] += 1
+                else:
+                    shares[owners[take].pop()].append(Share(place, take - question.kerf))
+            bars.append((kind, tuple(counts)))
         return Layout(tuple(bars), tuple(self.paths), tuple(tuple(s) for s in shares))
-
-
-def _drawn(queue: list[int], count: int) -> list[int]:
-    got = queue[:count]
-    del queue[:count]
-    return got
 
 
 def _shortest_path(arcs: Sequence[Arc], length: int) -> tuple[Arc, ...]:

@@ -33,22 +33,20 @@ class Cutting:
     """
     What the search came to.
 
-    `uses` says how often each pattern is cut, None if no plan was found; `witnesses` vouch for the bound.
+    `uses` says how often each pattern is cut, None if no plan was found; `witnesses` vouch for the bound;
+    `impossible` is True where the bound shows that the bars there are can't yield all pieces.
     """
 
     uses: tuple[tuple[Pattern, int], ...] | None
     cost: int | None
     bound: int
     witnesses: tuple[str, ...]
+    impossible: bool = False
 
     @property
     def proved(self) -> bool:
         """True if nothing can be cheaper."""
         return self.cost == self.bound
-
-    def impossible(self, bars: Bars) -> bool:
-        """Tell whether the bound shows that the bars there are can't yield all pieces."""
-        return self.uses is None and self.bound > bars.dearest
 
 
 def bars_from(
@@ -102,7 +100,7 @@ def bars_from(
     return bars, tuple(kept)
 
 
-def cheapest_cutting(bars: Bars, clock: Clock, second: bool = False) -> Cutting:
+def cheapest_cutting(bars: Bars, clock: Clock, second: bool = False, bound: int = 0) -> Cutting:
     """
     Cut all pieces from the cheapest bars.
 
@@ -110,14 +108,17 @@ def cheapest_cutting(bars: Bars, clock: Clock, second: bool = False) -> Cutting:
     ----------
     second
         Ask for a second witness where the bound comes from a search.
+    bound
+        Known before; a plan that meets it ends the search.
 
     Notes
     -----
     A bound is only ever taken from integer arithmetic or from an exhausted search; `witnesses` says which.
     """
-    search = _Search(bars, clock, second)
+    search = _Search(bars, clock, second, bound=bound)
     search.run()
-    return Cutting(search.uses(), search.cost, search.bound, tuple(search.witnesses))
+    impossible = search.cost is None and search.bound > bars.dearest
+    return Cutting(search.uses(), search.cost, search.bound, tuple(search.witnesses), impossible)
 
 
 @dataclass
