@@ -2,29 +2,37 @@
 Rectangles from sheets in any number of stages: for plans larger than exact methods reach.
 
 A plan comes from ruin and recreate; its bound from areas, dual feasible functions and the pattern LP whose
-patterns are priced by a table over all rectangles. What the bound meets is proved.
+patterns are priced by a table over all rectangles. Where there are many pieces the LP's patterns are used
+as often as it says, rounded down, and only the rest is searched for. What the bound meets is proved.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-
-import numpy as np
+from math import gcd
+from random import Random
 
 from optimizer.engine import Clock
-from optimizer.growing import GrowingLp
 from optimizer.models.sheets_bounds import sheets_needed
-from optimizer.models.sheets_grid import Grid
-from optimizer.models.sheets_master import Cover, cheapest_purchase, whole_values
-from optimizer.models.sheets_pricing import sums
+from optimizer.models.sheets_columns import Columns
+from optimizer.models.sheets_master import Cover, cheapest_purchase
 from optimizer.models.sheets_question import Question
 from optimizer.models.sheets_ruin import Ruins
-from optimizer.models.sheets_trees import Pattern
+from optimizer.models.sheets_trees import Pattern, leaves
 
 __all__ = ["Freely", "cut_freely"]
 
-FAMILY = "saw cuts from edge to edge, in any number of stages"
+HISTORIES = (50, 300, 1000, 100)
+"""How far back late acceptance looks, from one start to the next."""
+
+WEIGHT = 0.1
+"""How much free room in large rectangles counts against area left out."""
+
+FEW = 600
+"""Pieces that are searched for all at once, too; with more, only what is left after rounding down."""
+
+NO_LIMIT = 1 << 40
 
 
 @dataclass
@@ -32,6 +40,7 @@ class Freely:
     """The best plan of a question and what is shown of its cost."""
 
     question: Question
+    stages: int | None = None
     plan: list[Pattern] = field(default_factory=list)
     cost: int | None = None
     bound: int = 0
@@ -47,6 +56,24 @@ class Freely:
         if bound > self.bound:
             self.bound, self.witness = bound, witness
 
+    def offer(self, plan: list[Pattern]) -> None:
+        """Keep a plan if it is cheaper than the best, makes all that is wanted and fits the sheets."""
+        sheets = self.question.sheets
+        made = [0] * len(self.question.items)
+        for leaf in (leaf for pattern in plan for leaf in leaves(pattern.tree)):
+            made[leaf.item] += 1
+        if any(n < count for n, count in zip(made, self.question.counts, strict=True)):
+            return
+        if any(p.tree.along > sheets[p.sheet].length or p.tree.across > sheets[p.sheet].width for p in plan):
+            return
+        used = [0] * len(sheets)
+        for pattern in plan:
+            used[pattern.sheet] += 1
+        cost = self.question.cost(used)
+        enough = all(s.limit is None or n <= s.limit for n, s in zip(used, sheets, strict=True))
+        if enough and (self.cost is None or cost < self.cost):
+            self.plan, self.cost = plan, cost
+
 
 def cut_freely(question: Question, clock: Clock, stages: int | None = None, seed: int = 1) -> Freely:
     """
@@ -57,27 +84,30 @@ def cut_freely(question: Question, clock: Clock, stages: int | None = None, seed
     stages
         How many stages patterns of the plan may have; the bound holds for any number.
     """
-    known = Freely(question)
+    known = Freely(question, stages)
     area = cheapest_purchase(question, [_area(question)])
     if area is not None:
         known.raise_bound(area[0], "area")
     if len(question.sheets) == 1:
         known.raise_bound(sheets_needed(question) * question.sheets[0].cost, "dual feasible functions")
-    _search(known, clock.share(0.1 * clock.left()), stages, seed)
+    few = sum(question.counts) <= FEW
+    if few:
+        _search(known, clock.share(0.1 * clock.left()), seed)
+    columns = None
     if not known.proved:
-        _lp_bound(known, clock.share(0.5 * clock.left()))
-    turn = 0
+        columns = Columns(question, known.plan)
+        share = clock.share(0.4 * clock.left())
+        known.raise_bound(columns.generate(share, known.cost), "pattern LP duals checked in integers")
+    if columns is not None and not known.proved and stages is None:
+        known.offer(columns.best_mix(clock.share(0.2 * clock.left()), known.cost))
+    draw, turn = Random(seed), 0
     while not known.proved and clock.left() > 0:
         turn += 1
-        _search(known, clock.share(10.0), stages, seed + 100 * turn, HISTORIES[turn % len(HISTORIES)])
+        fixed: list[Pattern] = []
+        if columns is not None and (not few or turn % 2 == 0):
+            fixed = _rounded_down(columns, draw, 0.15 * (turn - 1))
+        _search(known, clock.share(8.0), seed + 100 * turn, HISTORIES[turn % len(HISTORIES)], fixed)
     return known
-
-
-HISTORIES = (50, 300, 1000, 100)
-"""How far back late acceptance looks, from one start to the next."""
-
-WEIGHT = 0.1
-"""How much free room in large rectangles counts against area left out."""
 
 
 def _area(question: Question) -> Cover:
@@ -86,70 +116,28 @@ def _area(question: Question) -> Cover:
     return Cover(areas, tuple(s.length * s.width for s in question.sheets), wanted)
 
 
-def _search(known: Freely, clock: Clock, stages: int | None, seed: int, history: int = 50) -> None:
-    """Look for cheaper and cheaper plans from an empty start."""
+def _rounded_down(columns: Columns, draw: Random, loosen: float) -> list[Pattern]:
+    """Use patterns as often as the LP says, rounded down, less a few at random."""
+    fixed = [p for p, x in columns.whole_part() for _ in range(int(x + 1e-6))]
+    drop = min(len(fixed), int(min(loosen, 1.0) * 20))
+    for _ in range(drop):
+        fixed.pop(draw.randrange(len(fixed)))
+    return fixed
+
+
+def _search(known: Freely, clock: Clock, seed: int, history: int = 50, fixed: Sequence[Pattern] = ()) -> None:
+    """Look for cheaper and cheaper plans from an empty start, some patterns given."""
     question = known.question
-    step = int(np.gcd.reduce([s.cost for s in question.sheets])) or 1
-    ruins = Ruins(question, question.counts, stages, seed)
-    budget = (1 << 40) if known.cost is None else known.cost - step
-    while clock.left() > 0 and budget >= known.bound:
-        if ruins.run(budget, 2000, history, WEIGHT):
-            known.plan = ruins.patterns()
-            known.cost = question.cost(ruins.used)
-            budget = known.cost - step
-
-
-def _lp_bound(known: Freely, clock: Clock) -> None:
-    """Generate columns from the table; every round's duals give a bound of their own."""
-    question = known.question
-    sheets = question.sheets
-    shapes = sorted({x for s in sheets for x in question.shapes(s)})
-    length, width = max(s.length for s in sheets), max(s.width for s in sheets)
-    xs = sorted(sums([(x.along, length) for x in shapes], length))
-    ys = sorted(sums([(x.across, width) for x in shapes], width))
-    master = GrowingLp([float(n) for n in question.counts], [np.inf] * len(question.items))
-    _add(master, question, [Pattern(_holder(question, x.item), x) for x in shapes])
-    _add(master, question, known.plan)
-    covers: list[Cover] = []
-    while clock.left() > 0 and not known.proved:
-        if not master.solve(clock):
-            return
-        grid = Grid(shapes, xs, ys, whole_values(np.maximum(master.duals, 0.0)))
-        worth = tuple(int(grid.value(s.length, s.width)) for s in sheets)
-        wanted = sum(int(v) * n for v, n in zip(grid.values, question.counts, strict=True))
-        covers = [*covers[-3:], Cover(tuple(int(v) for v in grid.values), worth, wanted)]
-        found = cheapest_purchase(question, covers[-1:])
-        if found is not None:
-            known.raise_bound(found[0], "pattern LP duals checked in integers")
-        scale = float(np.max(master.duals)) / 1_000_000
-        new = [
-            Pattern(s, tree)
-            for s, sheet in enumerate(sheets)
-            if worth[s] * scale > sheet.cost * (1 + 1e-6)
-            for tree in grid.trees(sheet.length, sheet.width, 4)
-        ]
-        if not new:
-            return
-        _add(master, question, new)
-
-
-def _holder(question: Question, item: int) -> int:
-    """Give the cheapest sheet that holds an item."""
-    fit = [s for s, sheet in enumerate(question.sheets) if item in {x.item for x in question.shapes(sheet)}]
-    return min(fit, key=lambda s: (question.sheets[s].cost, s))
-
-
-def _add(master: GrowingLp, question: Question, patterns: Sequence[Pattern]) -> None:
-    starts: list[int] = []
-    rows: list[int] = []
-    entries: list[float] = []
-    costs: list[float] = []
-    for pattern in patterns:
-        starts.append(len(rows))
-        costs.append(float(question.sheets[pattern.sheet].cost))
-        for item, n in enumerate(pattern.yields(len(question.items))):
-            if n:
-                rows.append(item)
-                entries.append(float(n))
-    if patterns:
-        master.add(costs, starts, rows, entries)
+    left = list(question.counts)
+    spent = 0
+    for pattern in fixed:
+        spent += question.sheets[pattern.sheet].cost
+        for item, n in enumerate(pattern.yields(len(left))):
+            left[item] = max(0, left[item] - n)
+    step = gcd(*(s.cost for s in question.sheets)) or 1
+    ruins = Ruins(question, left, known.stages, seed)
+    budget = NO_LIMIT if known.cost is None else known.cost - step - spent
+    while clock.left() > 0 and budget + spent >= known.bound:
+        if ruins.run(budget, max(20, 200_000 // (1 + len(ruins.items))), history, WEIGHT):
+            budget = question.cost(ruins.used) - step
+            known.offer([*fixed, *ruins.patterns()])

@@ -18,7 +18,7 @@ Array = npt.NDArray[Any]
 
 
 @njit(cache=True)
-def _fill(table: Array, xs: Array, ys: Array) -> None:
+def _fill(table: Array, xs: Array, ys: Array, x_at: Array, y_at: Array) -> None:
     """Let every rectangle be worth as much as the best two that one cut makes of it."""
     for i in range(1, xs.shape[0]):
         for j in range(1, ys.shape[0]):
@@ -26,13 +26,11 @@ def _fill(table: Array, xs: Array, ys: Array) -> None:
             for k in range(1, i):
                 if 2 * xs[k] > xs[i]:
                     break
-                rest = np.searchsorted(xs, xs[i] - xs[k], "right") - 1
-                best = max(best, table[k, j] + table[rest, j])
+                best = max(best, table[k, j] + table[x_at[xs[i] - xs[k]], j])
             for k in range(1, j):
                 if 2 * ys[k] > ys[j]:
                     break
-                rest = np.searchsorted(ys, ys[j] - ys[k], "right") - 1
-                best = max(best, table[i, k] + table[i, rest])
+                best = max(best, table[i, k] + table[i, y_at[ys[j] - ys[k]]])
             table[i, j] = best
 
 
@@ -53,7 +51,9 @@ class Grid:
         for x in shapes:
             i, j = np.searchsorted(self.xs, x.along), np.searchsorted(self.ys, x.across)
             self.table[i, j] = max(self.table[i, j], values[x.item])
-        _fill(self.table, self.xs, self.ys)
+        x_at = np.searchsorted(self.xs, np.arange(self.xs[-1] + 1), "right") - 1
+        y_at = np.searchsorted(self.ys, np.arange(self.ys[-1] + 1), "right") - 1
+        _fill(self.table, self.xs, self.ys, x_at, y_at)
 
     def value(self, length: int, width: int) -> Any:
         """Give the worth of a rectangle."""

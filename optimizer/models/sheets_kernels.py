@@ -234,7 +234,7 @@ def _recreate(yard: Yard, count: int, budget: int, stages: int) -> int:
         piece = yard.loose[k]
         node, how = -1, 0
         if not failed[yard.alike[piece]]:
-            node, how = _best_place(yard, 0, yard.tree.shape[0], piece, stages, BLINK)
+            node, how = _best_place(yard, 0, yard.head[1], piece, stages, BLINK)
         if node < 0:
             failed[yard.alike[piece]] = True
             kind = _affordable(yard, piece, budget)
@@ -273,7 +273,7 @@ def _badness(yard: Yard, areas: Table, count: int, weight: float) -> float:
     tree = yard.tree
     total = float(areas[yard.loose[:count]].sum())
     if weight > 0.0:
-        for n in range(tree.shape[0]):
+        for n in range(yard.head[1]):
             if tree[n, LIVE] == 1 and tree[n, ITEM] < 0:
                 room = float(tree[n, FREE]) * tree[n, SIZE]
                 total -= weight * room * room
@@ -345,7 +345,9 @@ def _copied(yard: Yard) -> Any:
 
 @njit(cache=True)
 def _copy(source: Yard, target: Yard) -> None:
-    target.tree[:] = source.tree
+    # Rows that either has ever used; the others are alike in both.
+    top = max(source.head[1], target.head[1])
+    target.tree[:top] = source.tree[:top]
     target.head[:] = source.head
     target.slots[:] = source.slots
     target.kinds[:] = source.kinds

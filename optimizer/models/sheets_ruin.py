@@ -53,7 +53,7 @@ class Ruins:
         first = {i: at for at, i in reversed(list(enumerate(self.items)))}
         self.yard = Yard(
             tree,
-            np.zeros(1, dtype=np.int64),
+            np.zeros(2, dtype=np.int64),
             np.full((pieces + 1, 2), -1, dtype=np.int64),
             np.array(kinds, dtype=np.int64),
             np.array([(parts[i].length, parts[i].width) for i in self.items], dtype=np.int64),

@@ -28,8 +28,9 @@ COLUMNS = 10
 
 @njit(cache=True)
 def new(tree: Table, head: Table) -> int:
-    """Take a row; `head[0]` begins the list of rows not in use."""
+    """Take a row; `head[0]` begins the list of rows not in use, below `head[1]` are all that ever were."""
     n = int(head[0])
+    head[1] = max(head[1], n + 1)
     head[0] = tree[n, NEXT]
     tree[n, FIRST] = -1
     tree[n, NEXT] = -1

@@ -1,0 +1,116 @@
+"""The pattern LP over cuts in any number of stages: bounds that hold in integers, patterns to round."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from optimizer.engine import Clock, LinearModel, run_highs
+from optimizer.growing import GrowingLp
+from optimizer.models.sheets_grid import Grid
+from optimizer.models.sheets_master import Cover, cheapest_purchase, whole_values
+from optimizer.models.sheets_pricing import sums
+from optimizer.models.sheets_question import Question
+from optimizer.models.sheets_trees import Pattern
+
+__all__ = ["Columns"]
+
+PATTERNS_A_ROUND = 8
+
+
+class Columns:
+    """Patterns of a question, in one growing LP without limits on sheets."""
+
+    def __init__(self, question: Question, patterns: Sequence[Pattern]) -> None:
+        sheets = question.sheets
+        self.question = question
+        self.shapes = sorted({x for s in sheets for x in question.shapes(s)})
+        length, width = max(s.length for s in sheets), max(s.width for s in sheets)
+        self.xs = sorted(sums([(x.along, length) for x in self.shapes], length))
+        self.ys = sorted(sums([(x.across, width) for x in self.shapes], width))
+        self.patterns: dict[Pattern, tuple[int, ...]] = {}
+        self.lp = GrowingLp([float(n) for n in question.counts], [np.inf] * len(question.items))
+        self.add([Pattern(self._holder(x.item), x) for x in self.shapes])
+        self.add(patterns)
+
+    def _holder(self, item: int) -> int:
+        """Give the cheapest sheet that holds an item."""
+        sheets = self.question.sheets
+        fit = [s for s, sheet in enumerate(sheets) if item in {x.item for x in self.question.shapes(sheet)}]
+        return min(fit, key=lambda s: (sheets[s].cost, s))
+
+    def add(self, patterns: Sequence[Pattern]) -> bool:
+        """Add patterns that are not there yet; say whether there were any."""
+        starts: list[int] = []
+        rows: list[int] = []
+        entries: list[float] = []
+        costs: list[float] = []
+        for pattern in patterns:
+            if pattern in self.patterns:
+                continue
+            made = self.patterns[pattern] = pattern.yields(len(self.question.items))
+            starts.append(len(rows))
+            costs.append(float(self.question.sheets[pattern.sheet].cost))
+            rows += [item for item, n in enumerate(made) if n]
+            entries += [float(n) for n in made if n]
+        if costs:
+            self.lp.add(costs, starts, rows, entries)
+        return bool(costs)
+
+    def generate(self, clock: Clock, enough: int | None) -> int:
+        """
+        Generate patterns until none is worth more than its sheet, and give the best bound on the way.
+
+        `enough` is a bound that need not be passed.
+        """
+        bound = 0
+        sheets = self.question.sheets
+        while self.lp.solve(clock):
+            duals = np.maximum(self.lp.duals, 0.0)
+            grid = Grid(self.shapes, self.xs, self.ys, whole_values(duals))
+            worth = tuple(int(grid.value(s.length, s.width)) for s in sheets)
+            values = tuple(int(v) for v in grid.values)
+            wanted = sum(v * n for v, n in zip(values, self.question.counts, strict=True))
+            found = cheapest_purchase(self.question, [Cover(values, worth, wanted)])
+            bound = max(bound, found[0] if found else 0)
+            if enough is not None and bound >= enough:
+                break
+            scale = float(duals.max()) / 1_000_000
+            dear = [s for s, sheet in enumerate(sheets) if worth[s] * scale > sheet.cost * (1 + 1e-6)]
+            new = [
+                Pattern(s, tree)
+                for s in dear
+                for tree in grid.trees(sheets[s].length, sheets[s].width, PATTERNS_A_ROUND)
+            ]
+            if not self.add(new):
+                break
+        return bound
+
+    def whole_part(self) -> list[tuple[Pattern, float]]:
+        """Give the patterns the LP uses, with how often."""
+        if self.lp.values is None:
+            return []
+        return [(p, float(x)) for p, x in zip(self.patterns, self.lp.values, strict=False) if x > 1e-6]
+
+    def best_mix(self, clock: Clock, below: int | None) -> list[Pattern]:
+        """Choose whole numbers of the patterns by branch and cut; nothing if none came up."""
+        sheets = self.question.sheets
+        model = LinearModel()
+        rows: list[list[tuple[int, int]]] = [[] for _ in self.question.items]
+        used: list[list[tuple[int, int]]] = [[] for _ in sheets]
+        for pattern, made in self.patterns.items():
+            column = model.column(sheets[pattern.sheet].cost)
+            used[pattern.sheet].append((column, 1))
+            for item, n in enumerate(made):
+                if n:
+                    rows[item].append((column, n))
+        for row, count in zip(rows, self.question.counts, strict=True):
+            model.row(row, lower=count)
+        for sheet, columns in zip(sheets, used, strict=True):
+            if sheet.limit is not None:
+                model.row(columns, upper=sheet.limit)
+        solved = run_highs(model, clock, below=below)
+        if solved.values is None:
+            return []
+        return [p for p, n in zip(self.patterns, solved.values, strict=True) for _ in range(n)]
