@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
 from math import gcd, inf
 
 from optimizer.bounds import SafeDuals, safe_duals
@@ -146,6 +147,7 @@ class _Search:
 
     def run(self) -> None:
         """Follow the recipe until plan and bound meet or the clock runs out."""
+        self._add_up()
         self.lp = PatternLp(self.bars)
         self._greedy()
         if not self._root():
@@ -208,6 +210,15 @@ class _Search:
             self.cost, self.best = cost, patterns
 
     # -- the steps
+
+    def _add_up(self) -> None:
+        """Take what all lengths together cost in the cheapest bar by the length as a first bound."""
+        bars = self.bars
+        total = sum(size * demand for size, demand in zip(bars.sizes, bars.demands, strict=True))
+        rate = min(Fraction(cost, room) for cost, room in zip(bars.costs, bars.rooms, strict=True))
+        bound = -(-total * rate // bars.step) * bars.step
+        if bound > self.bound:
+            self.bound, self.witnesses = bound, ["lengths added up"]
 
     def _root(self) -> bool:
         """Solve the pattern LP and make its bound safe; False if the clock ran out."""
