@@ -121,7 +121,8 @@ class _Graph:
             self.open = waiting.pop()
             verdict = self._one(target, flow and not self.parts)
             if verdict.patterns is not None:
-                return verdict
+                # What is best in one part of the graph need not be best in all of it.
+                return Verdict(verdict.patterns) if self.parts else verdict
             if verdict.bound > target:
                 if len(verdict.witnesses) == 1:
                     alone.update(verdict.witnesses)

@@ -172,6 +172,7 @@ class _Search:
     def _climb(self) -> None:
         """Search all that the gap leaves: the nearer the target, the fewer patterns, so from the bound up."""
         reach = 0
+        self.lp.generate(self.clock)
         while not self.done and self.clock.left() > 0 and self.bound <= self.bars.dearest:
             most = self.bars.dearest if self.cost is None else self.cost - self.bars.step
             target = min(self.bound + reach * self.bars.step, most)

@@ -267,3 +267,24 @@ def test_dual_bound_is_never_above_a_feasible_cost(columns, rows, wild):
     assert max(safe, other) <= best
     assert float(safe) == pytest.approx(relaxed.value, abs=1e-6)
     assert up_to_step(safe, model.step()) % model.step() == 0
+
+
+@settings(max_examples=60, deadline=None)
+@given(questions(), st.integers(0, 2))
+def test_graphs_split_in_parts_say_the_same(bars, above):
+    """Where lists are cut short and graphs are split, no false bound is given and no false plan."""
+    expected = cheapest(bars)
+    if expected is None:
+        return
+    lp = PatternLp(bars)
+    assert lp.generate(Clock(20))
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("optimizer.models.board_closing.MOST_LISTED", 3)
+        patch.setattr("optimizer.models.board_closing.MANY_STALLS", 1)
+        patch.setattr("optimizer.models.board_closing.FEW_STALLS", 1)
+        verdict = close(lp, expected + (above - 1) * bars.step, Clock(20))
+
+    # A bound is one on all plans, whichever part of the graph a plan was found in.
+    assert verdict.bound <= expected
+    if verdict.patterns is not None:
+        assert cost_of(bars, [(pattern, 1) for pattern in verdict.patterns]) >= expected
