@@ -14,7 +14,7 @@ from itertools import pairwise
 
 from optimizer.engine import LinearModel
 from optimizer.models.decking import Decking, meet_demand
-from optimizer.models.pairs import Move, conserve, moves_of, single_flow
+from optimizer.models.pairs import Move, PairModel, conserve, moves_of, single_flow
 from optimizer.models.seams import Arc, Lines
 from optimizer.models.stacks import Stack
 from optimizer.patterns import Size
@@ -33,11 +33,12 @@ def chain_columns(decking: Decking) -> int:
     return total
 
 
-def build_chains(decking: Decking) -> LinearModel:
+def build_chains(decking: Decking) -> PairModel:
     """Write the chain model; its optimum is a lower bound on every lay-out and cutting of `decking`."""
     linear = LinearModel()
     cuts = decking.cutting.build(linear, decking.costs, decking.most())
     laid: dict[Size, _Terms] = {}
+    stacks: dict[tuple[str, Stack], int] = {}
     for lines, surfaces in decking.families():
         moves = moves_of(lines)
         entering: dict[Stack, _Terms] = {}
@@ -46,6 +47,7 @@ def build_chains(decking: Decking) -> LinearModel:
             for stack in decking.stacks[surface.label]:
                 column = linear.column(stack.blocked * decking.blocking[surface.label], 1)
                 columns.append((column, 1))
+                stacks[surface.label, stack] = column
                 entering.setdefault(stack, []).append((column, 1))
             linear.row(columns, lower=1, upper=1)
         for stack, terms in entering.items():
@@ -54,7 +56,7 @@ def build_chains(decking: Decking) -> LinearModel:
             else:
                 _chain(linear, lines, moves, stack, terms, laid)
     meet_demand(linear, cuts, laid, decking.parts)
-    return linear
+    return PairModel(linear, stacks)
 
 
 def _chain(

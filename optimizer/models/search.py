@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import gcd
 from typing import Protocol
 
 from optimizer.engine import (
@@ -134,20 +135,24 @@ def search(material: str, decking: Questioner, clock: Clock) -> Best:
     pairs = build_pairs(loosest)
     relaxed = _relax(pairs.linear, best, clock)
     chains = build_chains(loosest) if chain_columns(loosest) <= MOST_CHAINED else None
-    if chains is not None and len(chains.costs) <= EASILY_CHAINED:
-        _relax(chains, best, clock)
+    easy = chains is not None and len(chains.linear.costs) <= EASILY_CHAINED
+    if chains is not None and easy:
+        _relax(chains.linear, best, clock)
+        _relax_by_blocking(chains, loosest, best, clock)
     tell()
     first_plans(None if relaxed is None else _leaning(pairs, relaxed.values))
     if best.open:
         paired = _branch(pairs.linear, best, clock)
         if best.open and paired.values is not None:
             first_plans(_leaning(pairs, paired.values))
+    if best.open and not easy:
+        _relax_by_blocking(pairs, loosest, best, clock)
     if best.open and chains is not None:
-        if len(chains.costs) > EASILY_CHAINED:
-            _relax(chains, best, clock)
+        if not easy:
+            _relax(chains.linear, best, clock)
         if best.open:
-            _branch(chains, best, clock)
-        tell()
+            _branch(chains.linear, best, clock)
+    tell()
     _colour((*unsettled, decking(shrunk=False), loosest), best, clock)
     tell()
     if best.open:
@@ -187,6 +192,40 @@ def _relax(model: LinearModel, best: Best, clock: Clock) -> Relaxed | None:
         bound = -(-scaled // (step * SCALE)) * step
         best.lift(model, Solved(None, None, bound), ("HiGHS", CHECKED))
     return relaxed
+
+
+def _relax_by_blocking(built: PairModel, decking: Decking, best: Best, clock: Clock) -> None:
+    """
+    Take the least of the bounds for every amount that may be spent on blocking.
+
+    With that amount fixed, the rest of the cost is whole sheets, so that rounding up gains much more.
+    """
+    amounts = {0}
+    for surface in decking.surfaces:
+        edge = decking.blocking[surface.label]
+        mine = {stack.blocked * edge for stack in decking.stacks[surface.label]}
+        amounts = {amount + own for amount in amounts for own in mine}
+    if len(amounts) == 1:
+        return
+    step = gcd(*decking.costs)
+    lowest = None
+    for amount in sorted(amounts):
+        model = LinearModel(list(built.linear.costs), list(built.linear.uppers), list(built.linear.lines))
+        model.row(
+            [(column, model.costs[column]) for column in built.stacks.values()], lower=amount, upper=amount
+        )
+        relaxed = solve_relaxed(model, clock.share(clock.left() * 0.1))
+        if relaxed is None:
+            return
+        scaled = safe_bound(model, relaxed.duals, [0] * len(model.costs), model.uppers, model.costs)
+        if scaled is None:
+            return
+        bound = amount - (amount * SCALE - scaled) // (step * SCALE) * step
+        lowest = bound if lowest is None else min(lowest, bound)
+        if lowest <= best.bound:
+            return
+    if lowest is not None:
+        best.lift(built.linear, Solved(None, None, lowest), ("HiGHS", CHECKED))
 
 
 def _branch(model: LinearModel, best: Best, clock: Clock) -> Solved:

@@ -67,7 +67,7 @@ def all_four(decking):
         least(linear)
         for linear in (
             build_pairs(decking).linear,
-            build_chains(decking),
+            build_chains(decking).linear,
             build_joint(decking).linear,
             build_colours(decking).linear,
         )
