@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 import threading
 import time
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -27,6 +28,12 @@ __all__ = [
 SEED = 1
 LARGE_LP = 3_000
 """Relaxations of more columns, solved once, go to the interior point method: 3 to 5 times faster."""
+
+SMALL_MIP = 1_000
+"""Of models with fewer columns no first solution is sought by jumping: that costs more than all the rest."""
+
+CPSAT_LOADS = 0.5
+"""Seconds that importing CP-SAT takes; a clock with less left can't wait for it."""
 
 HIGHS_THREADS = 1
 """One value for every HiGHS object of the process: mixing them makes a run return nothing."""
@@ -240,6 +247,7 @@ def _load(model: LinearModel, clock: Clock, integer: bool) -> tuple[Any, _Interr
     h.setOptionValue("time_limit", clock.left())
     h.setOptionValue("mip_rel_gap", 0.0)
     h.setOptionValue("mip_abs_gap", 0.999 * model.step())
+    h.setOptionValue("mip_heuristic_run_feasibility_jump", len(model.costs) >= SMALL_MIP)
     interrupt = _Interrupt()
     h.setCallback(interrupt, None)
     for kind in ("kCallbackMipInterrupt", "kCallbackSimplexInterrupt", "kCallbackIpmInterrupt"):
@@ -438,10 +446,11 @@ def run_cpsat(
 
     `workers=1` with `work` (CP-SAT's deterministic seconds) gives the same answer on every machine.
     """
+    loads = 0.0 if "ortools.sat.python.cp_model" in sys.modules else CPSAT_LOADS
+    if clock.left() <= loads:
+        return Solved(None, None, None, solver="CP-SAT")
     from ortools.sat.python import cp_model
 
-    if clock.left() <= 0:
-        return Solved(None, None, None, solver="CP-SAT")
     cp = cp_model.CpModel()
     highest = _highest(model)
     columns = [cp.new_int_var(0, high, "") for high in highest]

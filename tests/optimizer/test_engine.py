@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 import threading
 from math import inf
+from pathlib import Path
 from random import Random
 
 import pytest
@@ -22,6 +25,7 @@ from optimizer.engine import (
     solve_relaxed,
 )
 
+ROOT = Path(__file__).resolve().parents[2]
 RUNS = pytest.mark.parametrize("run", [run_highs, run_cpsat])
 
 
@@ -280,3 +284,19 @@ def test_below_finds_what_is_cheaper_or_that_nothing_is(model, below):
     for solved in (run_highs(model, Clock(20), below=below), run_cpsat(model, Clock(20), below=below)):
         assert solved.cost == (truth if cheaper else None)
         assert solved.infeasible == (not cheaper)
+
+
+def test_a_short_clock_does_not_load_cpsat():
+    """What takes longer to load than there is time is not loaded, and nothing is claimed."""
+    script = (
+        "import sys\n"
+        "from optimizer.engine import Clock, LinearModel, run_cpsat\n"
+        "model = LinearModel()\n"
+        "model.row([(model.column(1), 1)], lower=1)\n"
+        "print(run_cpsat(model, Clock(0.1)).bound, 'ortools' in sys.modules)\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script], cwd=ROOT, capture_output=True, text=True, timeout=60
+    )
+
+    assert (done.stdout, done.stderr) == ("None False\n", "")
