@@ -238,6 +238,8 @@ class _Search:
         bound = -(-safe.bound // (safe.scale * self.bars.step)) * self.bars.step
         if bound > self.bound:
             self.bound, self.witnesses = bound, list(DUALS)
+        elif bound == self.bound:
+            self.witnesses += DUALS
 
     def _count_bars(self) -> None:
         """Raise the bound by counting bars, and look for plans where all their numbers are whole."""
