@@ -15,7 +15,7 @@ from optimizer.words import Count, Part, Problem, Run, Stock, Surface
 __all__ = ["cheapest_plan"]
 
 
-def cheapest_plan(problem: Problem, clock: Clock) -> Plan:
+def cheapest_plan(problem: Problem, clock: Clock, ties: bool = True) -> Plan:
     """
     Find what to buy, how to cut it and where to lay it, at the least cost.
 
@@ -25,6 +25,8 @@ def cheapest_plan(problem: Problem, clock: Clock) -> Plan:
         Everything that must be covered, cut and counted, and all the stock there is.
     clock
         How long it may take; when it runs out the best audited plan so far is given.
+    ties
+        False leaves out the tie-breaks between lay-outs of equal cost, where only the cost is asked.
 
     Returns
     -------
@@ -56,7 +58,9 @@ def cheapest_plan(problem: Problem, clock: Clock) -> Plan:
             runs = [r for r in problem.runs if r.material == material]
             if runs:
                 raise NoPlan(f"{runs[0].label} is a run, and {material} covers surfaces; give it another key")
-            plan = _plan_surfaces(material, _some(stocks, material), surfaces, parts, problem, share, stocks)
+            edges = {surface.label: _edge_cost(surface, stocks) for surface in surfaces}
+            sizes = _some(stocks, material)
+            plan = _plan_surfaces(material, sizes, surfaces, parts, problem, share, edges, ties)
             blocking += _blocking(surfaces, plan.courses)
         else:
             parts = [p for p in (*problem.parts, *blocking) if p.material == material]
@@ -111,12 +115,12 @@ def _plan_surfaces(
     parts: Sequence[Part],
     problem: Problem,
     clock: Clock,
-    stocks: Mapping[str, list[Stock]],
+    edges: Mapping[str, int],
+    ties: bool,
 ) -> MaterialPlan:
     from optimizer.models.runs import plan_surfaces
 
-    edges = {surface.label: _edge_cost(surface, stocks) for surface in surfaces}
-    return plan_surfaces(material, sizes, surfaces, parts, problem.saw, clock, edges)
+    return plan_surfaces(material, sizes, surfaces, parts, problem.saw, clock, edges, ties)
 
 
 def _edge_cost(surface: Surface, stocks: Mapping[str, list[Stock]]) -> int:

@@ -42,6 +42,7 @@ def plan_surfaces(
     saw: Saw,
     clock: Clock,
     blocking: Mapping[str, int] | None = None,
+    ties: bool = True,
 ) -> MaterialPlan:
     """
     Cover surfaces, and cut parts of the same material, from the cheapest sheets.
@@ -52,6 +53,8 @@ def plan_surfaces(
         Sheets of `material`; if one of them has no price the fewest sheets are sought.
     blocking
         By surface label: cents for blocking one long edge of a course; free where left out.
+    ties
+        Whether to choose between lay-outs of equal cost, rather than to take any.
 
     Raises
     ------
@@ -72,7 +75,9 @@ def plan_surfaces(
     best = search(material, decking, clock)
     if best.cost is None or best.built is None or best.decking is None:
         raise _no_plan(surfaces, decking(shrunk=True), clock)
-    polished = polish(best.decking, best.built, best.values, best.cost, clock.share(TIE_SECONDS))
+    polished = Polished(best.built, best.values, ())
+    if ties:
+        polished = polish(best.decking, best.built, best.values, best.cost, clock.share(TIE_SECONDS))
     plan = _written(material, best.decking, best, polished, clock)
     if small:
         by_key = {stock.key: cost for stock, cost in zip(stocks, costs, strict=True)}

@@ -68,6 +68,16 @@ def test_every_material_is_answered_once_and_the_money_adds_up():
     assert answer.pieces == 12
 
 
+def test_without_tie_breaks_the_purchase_and_its_proof_are_the_same():
+    """Ties are between plans of equal cost: leaving them unsettled buys as much, and says so."""
+    with_ties, without = plan(WHOLE_JOB), cheapest_plan(WHOLE_JOB, Clock(30), ties=False)
+
+    assert bought(without) == bought(with_ties)
+    assert (without.total, without.bound, without.proved) == (with_ties.total, with_ties.bound, True)
+    assert with_ties.outcomes[0].levels
+    assert without.outcomes[0].levels == ()
+
+
 def test_cuts_are_numbered_by_kind_in_the_order_of_the_work():
     """Sheets from S1, boards from B1; what is kept names the cut it comes from."""
     answer = plan(WHOLE_JOB)
