@@ -21,8 +21,11 @@ from takeoff.needs import Takeoff
 
 __all__ = ["NOTHING", "Study", "by_area", "by_hand", "halves_apart", "study_plan"]
 
-LEAST_SECONDS = 1.2
+LEAST_SECONDS = 1.4
 """Time for the study at least; it may take half as long as the plan did where that is more."""
+
+QUICK_SECONDS = 0.3
+"""Time for one question before all others have been asked once: one that is hard must not take theirs."""
 
 NOTHING = Purchase(0, 0, True)
 
@@ -38,7 +41,14 @@ class Study:
 
 
 def study_plan(
-    data: Mapping[str, Any], name: str, rules: str, book: Book, takeoff: Takeoff, plan: Plan, clock: Clock
+    data: Mapping[str, Any],
+    name: str,
+    rules: str,
+    book: Book,
+    takeoff: Takeoff,
+    plan: Plan,
+    clock: Clock,
+    slowness: float = 1.0,
 ) -> Study:
     """
     Set a plan beside other ways of buying the deck, other rule sets, and other guesses.
@@ -51,18 +61,39 @@ def study_plan(
         The job's rule set.
     clock
         That of the plan; what is not studied when the time is up is left out.
+    slowness
+        How many times longer things take than on an idle machine, so that a busy one leaves out no more.
     """
     problem = takeoff.problem(book.stocks())
-    budget = clock.share(max(LEAST_SECONDS, clock.spent() / 2))
-    variants = Variants(data, name, book, budget, budget.left() / 4)
+    budget = clock.share(max(LEAST_SECONDS * slowness, clock.spent() / 2))
+    variants = Variants(data, name, book, budget, QUICK_SECONDS * slowness)
+    study = _studied(problem, rules, takeoff, plan, variants)
+    if variants.unsettled and budget.left() > variants.each:
+        # The answers so far are remembered; the time left goes to what was too hard.
+        study = _studied(problem, rules, takeoff, plan, variants.each_within(budget.left() / 2))
+    return study
+
+
+def _studied(problem: Problem, rules: str, takeoff: Takeoff, plan: Plan, variants: Variants) -> Study:
+    """Ask everything once, what is likely to be hard last."""
     base = _own_deck(problem, plan, variants) if problem.surfaces else None
+    comparisons = () if base is None else tuple(_comparisons(deck_of(problem), base, variants))
+    milder = STRICTNESS[: STRICTNESS.index(rules)]
+    costs = {}
+    if base is not None:
+        costs = {
+            other: _rule_cost(problem, rules, other, base, variants)
+            for other in STRICTNESS
+            if other not in milder
+        }
+    trials = try_assumptions(problem, plan, takeoff.assumptions, variants)
+    if base is not None:
+        costs |= {other: _rule_cost(problem, rules, other, base, variants) for other in milder}
+    rule_costs = (costs.get(other) for other in STRICTNESS)
     return Study(
-        comparisons=() if base is None else tuple(_comparisons(deck_of(problem), base, variants)),
-        rule_costs=() if base is None else tuple(_rule_costs(problem, rules, base, variants)),
-        # Many small questions: one that is hard must not take the others' time.
-        trials=try_assumptions(
-            problem, plan, takeoff.assumptions, variants.each_within(variants.each * 2 / 3)
-        ),
+        comparisons=comparisons,
+        rule_costs=tuple(cost for cost in rule_costs if cost is not None),
+        trials=trials,
         faults=tuple(dict.fromkeys(variants.faults)),
     )
 
@@ -169,21 +200,19 @@ def by_area(deck: Problem) -> tuple[Purchase, str]:
     return best
 
 
-def _rule_costs(problem: Problem, rules: str, base: Purchase, variants: Variants) -> Iterator[RuleCost]:
-    for other in STRICTNESS:
-        if other == rules:
-            yield RuleCost(
-                rules, True, base.pieces, base.cost, 0, None if base.cost is None else 0, base.proved
-            )
-            continue
-        try:
-            takeoff = variants.take_off("rules", other)
-            deck = deck_of(takeoff.problem(problem.stocks))
-            found = base if deck == deck_of(problem) else purchase(variants.plan(deck), deck.stocks)
-        except (NoPlan, InputError) as error:
-            yield RuleCost(other, False, None, None, None, None, False, str(error))
-        except Unanswered:
-            continue
-        else:
-            more, money = found.beyond(base)
-            yield RuleCost(other, False, found.pieces, found.cost, more, money, found.proved)
+def _rule_cost(
+    problem: Problem, rules: str, other: str, base: Purchase, variants: Variants
+) -> RuleCost | None:
+    """Give what the deck takes under a rule set; None if that was not found out in time."""
+    if other == rules:
+        return RuleCost(rules, True, base.pieces, base.cost, 0, None if base.cost is None else 0, base.proved)
+    try:
+        takeoff = variants.take_off("rules", other)
+        deck = deck_of(takeoff.problem(problem.stocks))
+        found = base if deck == deck_of(problem) else purchase(variants.plan(deck), deck.stocks)
+    except (NoPlan, InputError) as error:
+        return RuleCost(other, False, None, None, None, None, False, str(error))
+    except Unanswered:
+        return None
+    more, money = found.beyond(base)
+    return RuleCost(other, False, found.pieces, found.cost, more, money, found.proved)

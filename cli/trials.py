@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
+from cli.bill import spare_packs
 from cli.report import Trial
 from cli.variants import Unanswered, Variants, part_of
 from optimizer.errors import InputError, NoPlan
@@ -37,9 +39,13 @@ class _Question:
     problem: Problem
 
     @property
-    def hardness(self) -> tuple[int, int]:
+    def hardness(self) -> tuple[int, ...]:
         """Order questions so that many easy ones are answered before a hard one takes the time."""
-        return len(self.problem.surfaces), len(self.problem.runs) + len(self.problem.parts)
+        surfaces = self.problem.surfaces
+        # A rule that lets more pieces through makes a deck harder than more rafters do.
+        loosest = min((surface.rule.min_supports for surface in surfaces), default=0)
+        lines = sum(len(surface.supports) for surface in surfaces)
+        return len(surfaces), -loosest, lines, len(self.problem.runs) + len(self.problem.parts)
 
 
 def try_assumptions(
@@ -49,8 +55,9 @@ def try_assumptions(
     Put the likely alternative in the place of each assumption, and see whether Buy changes.
 
     Only the materials whose question changes are planned again, each on its own, so that one that takes
-    too long leaves the others' answers standing.
+    too long leaves the others' answers standing. Spares are the same either way, and left out.
     """
+    problem = replace(problem, spare=())
     findings = [_Finding(assumption) for assumption in assumptions]
     questions = [q for finding in findings for q in _questions(problem, finding, variants)]
     for question in sorted(questions, key=lambda question: question.hardness):
@@ -70,7 +77,7 @@ def _questions(problem: Problem, finding: _Finding, variants: Variants) -> Itera
     except InputError as error:
         finding.verdict = Trial(assumption, None, f"not tried: {error}")
         return
-    other = takeoff.problem(problem.stocks)
+    other = replace(takeoff.problem(problem.stocks), spare=())
     for materials in _groups(problem, other):
         if part_of(problem, materials) != part_of(other, materials):
             yield _Question(finding, materials, part_of(other, materials))
@@ -94,22 +101,32 @@ def _settle(question: _Question, plan: Plan, variants: Variants) -> None:
     """Plan one question, and note what it buys differently."""
     finding, materials = question.finding, question.materials
     try:
-        found = variants.plan(question.problem)
+        found = variants.plans(question.problem)
     except NoPlan as error:
         finding.verdict = Trial(finding.assumption, True, f"no plan: {error}")
         return
     except Unanswered:
         finding.unsettled += sorted(materials)
         return
-    if not (found.proved and all(o.proved for o in plan.outcomes if o.material in materials)):
+    if not all(p.proved for p in found) or not all(
+        o.proved for o in plan.outcomes if o.material in materials
+    ):
         finding.unsettled += sorted(materials)
         return
-    before = {b.stock: b.count for b in plan.buy if not b.from_rack}
-    after = {b.stock: b.count for b in found.buy if not b.from_rack}
-    for stock in question.problem.stocks:
-        change = after.get(stock.key, 0) - before.get(stock.key, 0)
-        if change:
-            finding.differences[stock.key] = change
+    packs = {stock.key: stock.pack for stock in question.problem.stocks}
+    before, after = _needed((plan,), packs), _needed(found, packs)
+    for key in packs:
+        if after[key] != before[key]:
+            finding.differences[key] = after[key] - before[key]
+
+
+def _needed(plans: Iterable[Plan], packs: Mapping[str, int]) -> Counter[str]:
+    """Count the packs bought of each stock, spares and what is owned already left out."""
+    bought = (b for plan in plans for b in plan.buy if b.stock in packs and not b.from_rack)
+    found: Counter[str] = Counter()
+    for b in bought:
+        found[b.stock] += b.count - spare_packs(b, packs[b.stock])
+    return found
 
 
 def _verdict(finding: _Finding, prices: Mapping[str, int | None]) -> Trial:

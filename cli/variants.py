@@ -104,10 +104,23 @@ def purchase(plan: Plan, stocks: Iterable[Stock]) -> Purchase:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class _Answer:
+    """What a question came to, and the seconds it was given."""
+
+    found: Plan | NoPlan | Unanswered
+    seconds: float
+
+    @property
+    def settled(self) -> bool:
+        """True if more time would change nothing."""
+        return isinstance(self.found, NoPlan) or (isinstance(self.found, Plan) and self.found.proved)
+
+
 @dataclass(slots=True)
 class Variants:
     """
-    Plans variants of one job under one clock, and each question only once.
+    Plans variants of one job under one clock; a question is asked again only when there is more time for it.
 
     Parameters
     ----------
@@ -120,6 +133,8 @@ class Variants:
         plan itself with it.
     known
         Every question asked so far, with its answer.
+    takeoffs
+        Every takeoff made so far, by the change it is made for.
     """
 
     data: Mapping[str, Any]
@@ -128,11 +143,20 @@ class Variants:
     clock: Clock
     each: float
     faults: list[str] = field(default_factory=list)
-    known: dict[Problem, Plan | NoPlan | Unanswered] = field(default_factory=dict)
+    known: dict[Problem, _Answer] = field(default_factory=dict)
+    takeoffs: dict[str, Takeoff] = field(default_factory=dict)
+
+    @property
+    def unsettled(self) -> bool:
+        """True while a question has no answer, or one that is not proved."""
+        return not all(answer.settled for answer in self.known.values())
 
     def take_off(self, key: str, value: object) -> Takeoff:
         """Take off the job with one key changed."""
-        return take_off(parse_job(varied(self.data, key, value), self.name), self.book)
+        change = f"{key} = {value!r}"
+        if change not in self.takeoffs:
+            self.takeoffs[change] = take_off(parse_job(varied(self.data, key, value), self.name), self.book)
+        return self.takeoffs[change]
 
     def plan(self, problem: Problem) -> Plan:
         """
@@ -145,23 +169,41 @@ class Variants:
         Unanswered
             If the time is up before there is an answer, or the answer failed its audit.
         """
-        if problem not in self.known:
-            self.known[problem] = self._answer(problem)
-        found = self.known[problem]
-        if not isinstance(found, Plan):
-            raise found
-        return found
+        answer, share = self.known.get(problem), self.clock.share(self.each)
+        if answer is None or not (answer.settled or share.left() < 2 * answer.seconds):
+            given = share.left()
+            found = self._answer(problem, share)
+            if answer is None or not isinstance(found, Unanswered):
+                answer = self.known[problem] = _Answer(found, given)
+        if not isinstance(answer.found, Plan):
+            raise answer.found
+        return answer.found
+
+    def plans(self, problem: Problem) -> tuple[Plan, ...]:
+        """
+        Plan a question, its deck apart where that shares no lumber with the rest; raises as `plan` does.
+
+        The deck alone is asked about more than once, and is the hardest question of all.
+        """
+        deck = deck_of(problem)
+        if not problem.surfaces or deck == problem:
+            return (self.plan(problem),)
+        planned = self.plan(deck)
+        if any(course.blocked for course in planned.lay):
+            return (self.plan(problem),)
+        sheets = {surface.material for surface in problem.surfaces}
+        others = frozenset(stock.material for stock in problem.stocks) - sheets
+        return planned, self.plan(part_of(problem, others))
 
     def each_within(self, seconds: float) -> Variants:
-        """Give the same variants, with what is known of them, and less time for one question."""
+        """Give the same variants, with what is known of them, and another limit for one question."""
         return replace(self, each=seconds)
 
-    def _answer(self, problem: Problem) -> Plan | NoPlan | Unanswered:
-        share = self.clock.share(self.each)
+    def _answer(self, problem: Problem, share: Clock) -> Plan | NoPlan | Unanswered:
         if share.left() <= 0 and (problem.surfaces or problem.runs or problem.parts):
             return Unanswered()
         try:
-            return cheapest_plan(problem, share)
+            return cheapest_plan(problem, share, ties=_ties_matter(problem))
         except TimeUp:
             return Unanswered()
         except NoPlan as error:
@@ -169,3 +211,9 @@ class Variants:
         except Bug as error:
             self.faults.append(str(error))
             return Unanswered()
+
+
+def _ties_matter(problem: Problem) -> bool:
+    """Tell whether equal costs may be reached by buying different sheets."""
+    sheets = {surface.material for surface in problem.surfaces}
+    return any(sum(stock.material == material for stock in problem.stocks) > 1 for material in sheets)

@@ -16,7 +16,7 @@ from cli.loading import Loaded, load, taken_off
 from cli.plan_json import as_json, buy_csv, cut_csv
 from cli.relax import advice
 from cli.report import Report
-from cli.solving import ProgressLine, finish_or_stop
+from cli.solving import ProgressLine, finish_or_stop, slowness
 from cli.study import Study, study_plan
 from cli.variants import Variants
 from optimizer.engine import Clock
@@ -63,9 +63,11 @@ def _report(loaded: Loaded, seconds: float) -> Report:
     problem = takeoff.problem(book.stocks())
     line = ProgressLine(frozenset(s.material for s in problem.stocks if s.price is not None))
     clock = Clock(seconds, watch=line)
+    worked = time.process_time()
     try:
         plan, stopped = finish_or_stop(lambda: _plan(loaded, problem, clock), clock)
-        study, _ = finish_or_stop(lambda: _study(loaded, takeoff, plan, clock), clock)
+        slow = slowness(clock.spent(), time.process_time() - worked)
+        study, _ = finish_or_stop(lambda: _study(loaded, takeoff, plan, clock, slow), clock)
     finally:
         line.clear()
     for fault in study.faults:
@@ -100,6 +102,6 @@ def _plan(loaded: Loaded, problem: Problem, clock: Clock) -> Plan:
         raise NoPlan(f"{error}; {relaxed}" if relaxed else str(error)) from None
 
 
-def _study(loaded: Loaded, takeoff: Takeoff, plan: Plan, clock: Clock) -> Study:
+def _study(loaded: Loaded, takeoff: Takeoff, plan: Plan, clock: Clock, slow: float) -> Study:
     source, book = loaded.source, loaded.prices.book
-    return study_plan(source.data, source.name, loaded.job.rules, book, takeoff, plan, clock)
+    return study_plan(source.data, source.name, loaded.job.rules, book, takeoff, plan, clock, slow)

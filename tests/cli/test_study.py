@@ -9,13 +9,14 @@ import pytest
 
 from cli import variants
 from cli.relax import advice
+from cli.solving import slowness
 from cli.study import study_plan
 from cli.trials import try_assumptions
 from cli.variants import Unanswered, Variants, deck_of, part_of, varied
 from optimizer.engine import Clock
 from optimizer.errors import Bug, InputError, NoPlan, TimeUp
 from optimizer.lengths import INCH, MILLIMETRE
-from optimizer.plan import Bought, Outcome, Plan
+from optimizer.plan import Bought, Course, Outcome, Plan
 from takeoff.book import Book
 from takeoff.collect import take_off
 from takeoff.job import parse_job
@@ -65,7 +66,7 @@ def optimizer(monkeypatch):
     """Put the small optimizer in the place of the real one, and count its calls."""
     asked = []
 
-    def plan(problem, clock):
+    def plan(problem, clock, ties=True):
         asked.append(problem)
         return by_area(problem, clock)
 
@@ -73,10 +74,10 @@ def optimizer(monkeypatch):
     return asked
 
 
-def studied(data=DATA, seconds=60.0, rules="usual"):
+def studied(data=DATA, seconds=60.0, rules="usual", slowness=1.0):
     takeoff = take_off(parse_job(data, "job"), BOOK)
     plan = by_area(takeoff.problem(BOOK.stocks()), None)
-    return study_plan(data, "job", rules, BOOK, takeoff, plan, Clock(seconds))
+    return study_plan(data, "job", rules, BOOK, takeoff, plan, Clock(seconds), slowness)
 
 
 def tried(key, value, alternative):
@@ -158,7 +159,7 @@ def study_rules_with(data):
     plan = by_area(takeoff.problem(BOOK.stocks()), None)
     own = takeoff.surfaces
 
-    def refuse(problem, clock):
+    def refuse(problem, clock, ties=True):
         if problem.surfaces and problem.surfaces[0].rule != own[0].rule:
             raise NoPlan("needs at least five")
         return by_area(problem, clock)
@@ -208,7 +209,7 @@ def test_only_what_changes_is_planned_again(optimizer):
 def test_what_was_settled_stands_beside_what_was_not(monkeypatch):
     """A star needs one material that changes; those that took too long are named as open."""
 
-    def no_time_for_decks(problem, clock):
+    def no_time_for_decks(problem, clock, ties=True):
         if problem.surfaces:
             raise TimeUp("nothing yet")
         return by_area(problem, clock)
@@ -230,10 +231,77 @@ def test_time_that_is_up_leaves_things_out(optimizer):
     assert [p for p in optimizer if p.surfaces or p.runs or p.parts] == []
 
 
+@pytest.mark.parametrize(
+    ("spent", "worked", "times"), [(3.0, 1.5, 2.0), (3.0, 6.0, 1.0), (60.0, 1.0, 4.0), (0.1, 0.0, 1.0)]
+)
+def test_a_busy_machine_is_a_slow_one(spent, worked, times):
+    """Three seconds for half as much work: twice as slow; two processors at work are no faster; at most 4."""
+    assert slowness(spent, worked) == times
+
+
+def test_the_deck_under_other_rules_is_planned_once(optimizer):
+    """What lean costs and whether the guess at the rules matters are one question to the deck."""
+    studied()
+
+    lean = [p for p in optimizer if p.surfaces and p.surfaces[0].rule.min_supports == 2]
+    assert len(lean) == 1
+
+
+def test_hard_questions_come_last(optimizer):
+    """Of the guesses, parts and metal are settled before any deck, and the loosest rules' deck is last."""
+    studied({**DATA, "door": [{"width": "3 ft", "height": "7 ft"}]})
+
+    decks = [place for place, p in enumerate(optimizer) if len(p.surfaces) == 2]
+    others = [place for place, p in enumerate(optimizer) if (p.runs or p.parts) and not p.surfaces]
+    assert optimizer[decks[-1]].surfaces[0].rule.min_supports == 2
+    # What is planned after it is the lumber of the doors, part of the same question.
+    assert sum(place > decks[-1] for place in others) == 1
+    assert sum(decks[1] < place < decks[-1] for place in others) == 0
+
+
+def test_what_was_too_hard_gets_the_time_that_is_left(monkeypatch):
+    """A question that a short time did not settle is asked once more, with more of it; others are not."""
+    asked: Counter[int] = Counter()
+
+    def slow(problem, clock, ties=True):
+        if problem.surfaces:
+            asked[problem] += 1
+            if problem.surfaces[0].rule.min_supports == 2 and clock.left() < 40:
+                raise TimeUp("nothing yet")
+        return by_area(problem, clock)
+
+    monkeypatch.setattr(variants, "cheapest_plan", slow)
+    # On a machine a hundred times slower: 30 s for a question at first, of 140 s in all.
+    study = studied(seconds=1000, slowness=100)
+
+    assert [cost.rules for cost in study.rule_costs] == ["lean", "usual", "windy"]
+    assert sorted(asked.values())[-2:] == [1, 2]
+
+
+def test_a_deck_that_is_blocked_is_not_parted_from_its_lumber(monkeypatch):
+    """Where courses take blocking, deck and lumber are one question, for both cut from the same boards."""
+    asked = []
+
+    def blocked(problem, clock, ties=True):
+        asked.append(problem)
+        course = Course("c", "plane", 1, 1, 1, 0, (), (), (), blocked=True)
+        return replace(by_area(problem, clock), lay=(course,) if problem.surfaces else ())
+
+    monkeypatch.setattr(variants, "cheapest_plan", blocked)
+    data = {**DATA, "rules": "lean", "door": [{"width": "3 ft", "height": "7 ft"}]}
+    problem = part_of(
+        take_off(parse_job(data, "job"), BOOK).problem(BOOK.stocks()), frozenset({"osb-7/16", "2x4"})
+    )
+    found = Variants(data, "job", BOOK, Clock(60), 60).plans(problem)
+
+    assert asked == [deck_of(problem), problem]
+    assert len(found) == 1
+
+
 def test_a_plan_the_time_did_not_allow_is_no_missing_plan(monkeypatch):
     """Running out of time in a variant is not reported as rules that allow no plan."""
 
-    def slow(problem, clock):
+    def slow(problem, clock, ties=True):
         raise TimeUp("nothing in time")
 
     monkeypatch.setattr(variants, "cheapest_plan", slow)
@@ -246,7 +314,7 @@ def test_a_plan_the_time_did_not_allow_is_no_missing_plan(monkeypatch):
 def test_a_fault_in_a_variant_does_not_take_the_plan_with_it(monkeypatch):
     """A variant that fails its audit is left out and told of; everything else is still there."""
 
-    def faulty(problem, clock):
+    def faulty(problem, clock, ties=True):
         if problem.surfaces and problem.surfaces[0].label == "half":
             raise Bug("the plan failed its audit")
         return by_area(problem, clock)
@@ -262,7 +330,7 @@ def test_a_fault_in_a_variant_does_not_take_the_plan_with_it(monkeypatch):
 def test_a_saving_is_claimed_only_against_what_was_planned_to_the_end(monkeypatch):
     """Halves that were not planned to the end don't stand beside the plan: they'd flatter it."""
 
-    def hasty(problem, clock):
+    def hasty(problem, clock, ties=True):
         plan = by_area(problem, clock)
         if problem.surfaces and problem.surfaces[0].label == "half":
             return replace(plan, outcomes=tuple(replace(o, bound=0, proved=False) for o in plan.outcomes))
@@ -293,7 +361,7 @@ def test_the_deck_brings_the_lumber_of_its_blocking():
 def advised(data, monkeypatch, lays):
     """Ask for advice where the deck can be laid only under rules of which `lays` holds."""
 
-    def picky(problem, clock):
+    def picky(problem, clock, ties=True):
         if problem.surfaces and not lays(problem.surfaces[0].rule):
             raise NoPlan("no lay-out")
         return by_area(problem, clock)
