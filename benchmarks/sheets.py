@@ -13,6 +13,7 @@ from typing import Any
 from optimizer.engine import Clock
 from optimizer.models.sheets_free import cut_freely
 from optimizer.models.sheets_question import Item, Question, Sheet
+from optimizer.models.sheets_two import cut_in_two_stages
 
 __all__ = ["main"]
 
@@ -24,6 +25,7 @@ class Form:
     name: str
     turns: bool
     key: str | None = None
+    two_stages: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +52,8 @@ SETS = {
         Form("turning", True, "guillotine_rotated"),
     ),
     "cintra_gcutd_multi_sheet": (
-        Form("fixed", False, "2stage_nonexact_horizontal_oriented"),
-        Form("turning", True, "2stage_nonexact_horizontal_rotated"),
+        Form("fixed, 2 stages", False, "2stage_nonexact_horizontal_oriented", True),
+        Form("turning, 2 stages", True, "2stage_nonexact_horizontal_rotated", True),
     ),
     "atp_cutting_stock": (FIXED,),
     "cintra_gcutd_one_sheet": (FIXED,),
@@ -105,7 +107,7 @@ def _results(path: Path, form: Form, most: int, seconds: float) -> Iterator[Resu
         unit = len(instance["sheets"]) == 1
         question = _question(instance, form, unit)
         begun = time.perf_counter()
-        known = cut_freely(question, Clock(seconds))
+        known = (cut_in_two_stages if form.two_stages else cut_freely)(question, Clock(seconds))
         yield Result(
             instance["name"],
             known.cost,

@@ -9,7 +9,7 @@ import numpy as np
 from optimizer.engine import Clock, LinearModel, run_highs
 from optimizer.growing import GrowingLp
 from optimizer.models.sheets_grid import Grid
-from optimizer.models.sheets_master import Cover, cheapest_purchase, whole_values
+from optimizer.models.sheets_master import Cover, least_cost, whole_values
 from optimizer.models.sheets_pricing import sums
 from optimizer.models.sheets_question import Question
 from optimizer.models.sheets_trees import Pattern
@@ -72,8 +72,7 @@ class Columns:
             worth = tuple(int(grid.value(s.length, s.width)) for s in sheets)
             values = tuple(int(v) for v in grid.values)
             wanted = sum(v * n for v, n in zip(values, self.question.counts, strict=True))
-            found = cheapest_purchase(self.question, [Cover(values, worth, wanted)])
-            bound = max(bound, found[0] if found else 0)
+            bound = max(bound, least_cost(self.question, [Cover(values, worth, wanted)]))
             if enough is not None and bound >= enough:
                 break
             scale = float(duals.max()) / 1_000_000

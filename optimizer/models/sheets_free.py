@@ -16,7 +16,7 @@ from random import Random
 from optimizer.engine import Clock
 from optimizer.models.sheets_bounds import sheets_needed
 from optimizer.models.sheets_columns import Columns
-from optimizer.models.sheets_master import Cover, cheapest_purchase
+from optimizer.models.sheets_master import Cover, least_cost
 from optimizer.models.sheets_question import Question
 from optimizer.models.sheets_ruin import Ruins
 from optimizer.models.sheets_trees import Pattern, leaves
@@ -85,9 +85,7 @@ def cut_freely(question: Question, clock: Clock, stages: int | None = None, seed
         How many stages patterns of the plan may have; the bound holds for any number.
     """
     known = Freely(question, stages)
-    area = cheapest_purchase(question, [_area(question)])
-    if area is not None:
-        known.raise_bound(area[0], "area")
+    known.raise_bound(least_cost(question, [_area(question)]), "area")
     if len(question.sheets) == 1:
         known.raise_bound(sheets_needed(question) * question.sheets[0].cost, "dual feasible functions")
     few = sum(question.counts) <= FEW

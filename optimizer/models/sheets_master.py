@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from math import lcm
+from math import gcd, lcm
 
 import numpy as np
 import numpy.typing as npt
@@ -23,10 +23,13 @@ from optimizer.models.sheets_trees import Pattern
 Floats = npt.NDArray[np.float64]
 Wholes = npt.NDArray[np.int64]
 
-__all__ = ["Cover", "Master", "cheapest_purchase", "whole_values"]
+__all__ = ["Cover", "Master", "cheapest_purchase", "least_cost", "whole_values"]
 
 FINE = 1_000_000
 """Item values are rounded down to so many parts of the greatest one."""
+
+MOST_SHEETS = 60
+"""Sheets up to which every purchase is looked at."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,9 +56,10 @@ class Master:
     question: Question
     clock: Clock
     pool: dict[Pattern, tuple[int, ...]] = field(default_factory=dict)
+    frames: tuple[Frame, ...] = ()
 
     def __post_init__(self) -> None:
-        self.frames: tuple[Frame, ...] = frames_of(self.question)
+        self.frames = self.frames or frames_of(self.question)
         self.scale = lcm(*(s.pack for s in self.question.sheets))
 
     def add(self, patterns: Iterable[Pattern]) -> int:
@@ -188,6 +192,26 @@ def whole_values(values: Floats) -> Wholes:
     """Round item values down to parts of the greatest one."""
     whole: Wholes = np.floor(values / (values.max() or 1.0) * FINE).astype(np.int64)
     return whole
+
+
+def least_cost(question: Question, covers: Sequence[Cover]) -> int:
+    """
+    Give what a purchase that satisfies every cut costs at least, whole sheets where they are few.
+
+    Limits on packs are forgotten where there are many sheets.
+    """
+    sheets = question.sheets
+    step = gcd(*(s.cost for s in sheets)) or 1
+    cost = 0
+    for cover in covers:
+        pairs = [(s.cost, v * s.pack) for s, v in zip(sheets, cover.worth, strict=True) if v]
+        linear = min((-(-cover.wanted * c // v) for c, v in pairs), default=0)
+        cost = max(cost, -(-linear // step) * step)
+    cheapest = min(s.cost for s in sheets)
+    if len(sheets) > 1 and cost > MOST_SHEETS * cheapest:
+        return cost
+    found = cheapest_purchase(question, covers)
+    return cost if found is None else max(cost, found[0])
 
 
 def cheapest_purchase(

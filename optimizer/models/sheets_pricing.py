@@ -44,13 +44,15 @@ class Frame:
     """
     One first cut on sheets that all items lie on alike.
 
-    `sheets` are numbers of sheets; `groups` the shapes of each long size, with their cross sizes.
+    `sheets` are numbers of sheets; `groups` the shapes of each long size, with their cross sizes. A frame of
+    two stages has one piece in every block, trimmed to its width: the third cut yields nothing more.
     """
 
     question: Question
     first: Way
     sheets: tuple[int, ...]
     groups: tuple[tuple[int, tuple[tuple[int, Shape], ...]], ...]
+    stages: int = 3
 
     def long(self, sheet: Sheet) -> int:
         """Give a sheet's size along the strips."""
@@ -65,6 +67,8 @@ class Frame:
         """All useful strip widths, 0 first."""
         room = max(self.cross(self.question.sheets[s]) for s in self.sheets)
         counts = self.question.counts
+        if self.stages == 2:
+            return sorted({0}.union(b for _, group in self.groups for b, _ in group if b <= room))
         return sorted(
             {0}.union(*(sums([(b, counts[x.item]) for b, x in group], room) for _, group in self.groups))
         )
@@ -143,6 +147,11 @@ class Priced:
         for b, shape in group:
             table = tables[-1]
             grown = table.copy()
+            if self.frame.stages == 2:
+                if self.counts[shape.item]:
+                    grown[widths >= b] = np.maximum(grown[widths >= b], self.values[shape.item])
+                tables.append(grown)
+                continue
             for c in range(1, min(self.counts[shape.item], int(widths[-1]) // b) + 1):
                 fits = widths >= c * b
                 before = np.searchsorted(widths, widths[fits] - c * b, "right") - 1
@@ -258,6 +267,10 @@ class Priced:
         pieces: list[Tree] = []
         for j in range(len(group) - 1, -1, -1):
             b, shape = group[j]
+            if self.frame.stages == 2:
+                if tables[j][at] != tables[j + 1][at]:
+                    return shape
+                continue
             for c in range(min(self.counts[shape.item], widths[at] // b) + 1):
                 before = bisect_right(widths, widths[at] - c * b) - 1
                 if tables[j][before] + c * self.values[shape.item] == tables[j + 1][at]:
@@ -267,8 +280,10 @@ class Priced:
         return join(self.frame.first, pieces)
 
 
-def frames_of(question: Question) -> tuple[Frame, ...]:
-    """List both first cuts for every set of sheets that the items lie on alike."""
+def frames_of(
+    question: Question, stages: int = 3, ways: tuple[Way, ...] = ("rip", "crosscut")
+) -> tuple[Frame, ...]:
+    """List the first cuts for every set of sheets that the items lie on alike."""
     whole = any(item.width == 0 for item in question.items)
     classes: dict[int, list[int]] = {}
     for number, sheet in enumerate(question.sheets):
@@ -276,12 +291,11 @@ def frames_of(question: Question) -> tuple[Frame, ...]:
     frames = []
     for numbers in classes.values():
         shapes = sorted({x for n in numbers for x in question.shapes(question.sheets[n])})
-        ways: tuple[Way, Way] = ("rip", "crosscut")
         for first in ways:
             groups: dict[int, list[tuple[int, Shape]]] = {}
             for x in shapes:
                 a, b = (x.along, x.across) if first == "rip" else (x.across, x.along)
                 groups.setdefault(a, []).append((b, x))
             ordered = tuple((a, tuple(groups[a])) for a in sorted(groups))
-            frames.append(Frame(question, first, tuple(numbers), ordered))
+            frames.append(Frame(question, first, tuple(numbers), ordered, stages))
     return tuple(frames)
