@@ -9,6 +9,7 @@ from cli.files import STANDARD_INPUT, Source, read_toml
 from cli.price_book import PriceBook, read_price_book
 from optimizer.errors import InputError
 from takeoff.collect import take_off
+from takeoff.fit import check_fit
 from takeoff.job import Job, parse_job
 from takeoff.needs import Takeoff
 from takeoff.sizes import standard_book
@@ -52,10 +53,13 @@ def taken_off(loaded: Loaded) -> Takeoff:
     Raises
     ------
     InputError
-        If the job can't be built as it is; names the file, the line and the key.
+        If the job can't be built as it is, or a part fits no stock; names the file, the line and the key.
     """
+    book = loaded.prices.book
     try:
-        return take_off(loaded.job, loaded.prices.book)
+        takeoff = take_off(loaded.job, book)
+        check_fit(loaded.job, book, takeoff)
+        return takeoff
     except InputError as error:
         raise InputError(error.message, loaded.source.place(error.where)) from None
 
