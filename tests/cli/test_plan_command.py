@@ -183,6 +183,8 @@ def interrupted(times, before="plan = found(problem, clock)", after="return plan
         text=True,
         encoding="utf-8",
         env=settings(),
+        # Where the tests run in the background, interrupts are ignored, and children inherit that.
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
     )
     assert process.stderr.readline() == "waiting\n"
     for _ in range(times):
