@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from optimizer.errors import InputError
-from optimizer.lengths import INCH, size_text
+from optimizer.lengths import INCH, MILLIMETRE, size_text
 from takeoff.book import Book, Item
 from takeoff.building import Building
 from takeoff.job import Job
@@ -20,6 +20,9 @@ __all__ = ["OUT_OF_SQUARE", "SEAM_TOLERANCE", "roof_checks"]
 _PRACTICE = "common practice, no source"
 SEAM_TOLERANCE = INCH * 3 // 16
 """How far a measured rafter may stand off its line before it needs a cleat."""
+
+_LONG_PIECE = 1200 * MILLIMETRE
+"""The 4 ft that are asked for where wind is high, or what is near enough in round millimetres."""
 
 OUT_OF_SQUARE = INCH // 2
 """How far two lengths or diagonals that should be alike may differ."""
@@ -286,6 +289,22 @@ def _slot_checks(job: Job, building: Building) -> Iterator[Check]:
         )
 
 
+def _short_piece_check(job: Job, rules: RuleSet) -> Check:
+    """Tell what is asked where wind is high: with 8 ft sheets and a wide stagger it leaves few lay-outs."""
+    rule, source, shortest = "shortest piece", "FEMA fact sheet 18", rules.shortest.value
+    told = size_text(job.tape, shortest)
+    if shortest >= _LONG_PIECE:
+        return Check("pass", rule, source, f"No piece is shorter than {told}, gap included.")
+    long = "48 in" if job.tape == "in" else "1200 mm"
+    return Check(
+        "note",
+        rule,
+        source,
+        f"No piece shorter than 4 ft is asked for in high-wind regions; this plan lets {told} through, gap "
+        f'included. Set rule.shortest = "{long}" where the lay-out allows.',
+    )
+
+
 def _weather_checks(job: Job, rules: RuleSet) -> Iterator[Check]:
     if rules.name == "windy":
         yield Check(
@@ -295,6 +314,7 @@ def _weather_checks(job: Job, rules: RuleSet) -> Iterator[Check]:
             "Where wind is high, 15/32 in and thicker is typical, nailed with full-round-head 8d nails; "
             "uplift is highest at corners, edges and ridge.",
         )
+        yield _short_piece_check(job, rules)
     else:
         yield Check(
             "note",

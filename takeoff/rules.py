@@ -105,7 +105,6 @@ _WINDY = replace(
     _USUAL,
     name="windy",
     stagger=Ruling(48 * INCH, _PRACTICE),
-    shortest=Ruling(48 * INCH, "FEMA fact sheet 18: no piece shorter than 4 ft"),
     rake_bays=Ruling(3, f"{_OVERHANG}, counted inside the wall"),
     field_nails=Ruling(
         6 * INCH, "code text for winds over 130 mph, page seen (secondary); here over the whole deck"

@@ -86,6 +86,20 @@ CASES: list[tuple[dict[str, Any], str, str, str]] = [
     ({"ridge_slot": {}}, "ridge slot", "note", "Cutting the ridge weakens the deck"),
     ({"ridge_slot": {}, "pitch": 2}, "ridge slot", "warn", "pitches of 3 to 16 in 12"),
     ({"rules": "windy"}, "wind", "note", "15/32 in and thicker"),
+    # FEMA fact sheet 18: no piece shorter than 4 ft.
+    (
+        {"rules": "windy"},
+        "shortest piece",
+        "note",
+        'this plan lets 24 in through, gap included. Set rule.shortest = "48 in"',
+    ),
+    (
+        {"rules": "windy", "length": "4.8 m", "width": "3 m"},
+        "shortest piece",
+        "note",
+        'lets 600 mm through, gap included. Set rule.shortest = "1200 mm"',
+    ),
+    ({"rules": "windy", "rule": {"shortest": "48 in"}}, "shortest piece", "pass", "shorter than 48 in"),
     ({}, "wind", "note", 'try rules = "windy"'),
     ({}, "snow", "note", "70 psf"),
 ]
