@@ -27,7 +27,11 @@ class Unanswered(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Purchase:
-    """Stock bought, spares left out: pieces, cents (None without prices), and whether nothing is cheaper."""
+    """
+    What a deck takes, spares left out: sheets, cents, and whether nothing is cheaper.
+
+    The cents are None without prices; with them they pay for the lumber of the blocking, too.
+    """
 
     pieces: int
     cost: int | None
@@ -91,12 +95,16 @@ def deck_of(problem: Problem) -> Problem:
 
 def purchase(plan: Plan, stocks: Iterable[Stock]) -> Purchase:
     """Give what a plan buys of some stocks, spares and what is owned already left out."""
+    stocks = tuple(stocks)
     packs = {stock.key: stock.pack for stock in stocks}
+    sheets = {stock.key for stock in stocks if stock.kind == "sheet"}
     materials = {stock.material for stock in stocks}
     bought = [b for b in plan.buy if b.stock in packs and not b.from_rack]
     priced = all(b.unit_price is not None for b in bought)
     return Purchase(
-        pieces=sum((b.count - spare_packs(b, packs[b.stock])) * packs[b.stock] for b in bought),
+        pieces=sum(
+            (b.count - spare_packs(b, packs[b.stock])) * packs[b.stock] for b in bought if b.stock in sheets
+        ),
         cost=sum((b.count - spare_packs(b, packs[b.stock])) * (b.unit_price or 0) for b in bought)
         if priced
         else None,

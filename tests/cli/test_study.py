@@ -12,7 +12,7 @@ from cli.relax import advice
 from cli.solving import slowness
 from cli.study import study_plan
 from cli.trials import try_assumptions
-from cli.variants import Unanswered, Variants, deck_of, part_of, varied
+from cli.variants import Unanswered, Variants, deck_of, part_of, purchase, varied
 from optimizer.engine import Clock
 from optimizer.errors import Bug, InputError, NoPlan, TimeUp
 from optimizer.lengths import INCH, MILLIMETRE
@@ -97,6 +97,24 @@ def test_varied_changes_one_key_and_leaves_the_rest():
     assert varied(data, "rule.gap", 3) == {**data, "rule": {"gap": 3}}
     assert varied(data, "door.1.gap", 3)["door"] == [{"gap": 1}, {"gap": 3}]
     assert data == {"length": 1, "door": [{"gap": 1}, {"gap": 2}]}
+
+
+def test_blocking_is_paid_for_but_is_no_panel():
+    """Three sheets of 10.00 and two boards of 5.00 for the blocking: 3 panels, 40.00."""
+    stocks = tuple(stock for stock in BOOK.stocks() if stock.material in ("osb-7/16", "2x4"))
+    sheet, board = (next(s for s in stocks if s.kind == kind) for kind in ("sheet", "board"))
+    plan = Plan(
+        (Bought(sheet.key, 3, 3, 1000, 3000), Bought(board.key, 2, 2, 500, 1000)),
+        (),
+        (),
+        (),
+        (),
+        None,
+        None,
+        0,
+    )
+
+    assert (purchase(plan, stocks).pieces, purchase(plan, stocks).cost) == (3, 4000)
 
 
 def test_the_halves_apart_are_the_sum_of_each_alone(optimizer):
