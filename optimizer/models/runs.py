@@ -28,7 +28,7 @@ from optimizer.words import Part, Saw, Stock, Surface
 
 __all__ = ["plan_surfaces"]
 
-TIE_SECONDS = 3.0
+TIE_SECONDS = 1.5
 """For the tie-breaks; most are done in a fraction of it."""
 
 Built = ColourModel | JointModel

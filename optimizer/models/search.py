@@ -116,19 +116,15 @@ def search(material: str, decking: Questioner, clock: Clock) -> Best:
         clock.tell(Progress(material, best.cost, best.bound))
 
     def first_plans(stacks: Mapping[str, Stack] | None) -> None:
-        """Plan with one stack a surface: on every other line first, then on all."""
+        """Plan with one stack a surface, on all lines."""
         nominal, shrunk = decking(False, stacks), decking(True, stacks)
-        thinned = decking(False, stacks, thinned=True)
-        if thinned.surfaces != nominal.surfaces:
-            _colour((thinned,), best, clock, FIRST_NODES)
-        unsettled.extend(_colour((nominal,), best, clock, FIRST_NODES))
         if best.open and all(nominal.stacks.values()):
             joint = build_joint(nominal)
             if len(joint.linear.costs) <= EASILY_JOINED:
                 share = clock.share(clock.left() * 0.2)
                 solved = run_highs(joint.linear, share, target=best.bound, below=best.cost, nodes=FIRST_NODES)
                 best.take(nominal, joint, solved)
-        unsettled.extend(_colour((shrunk,), best, clock, FIRST_NODES))
+        unsettled.extend(_colour((nominal, shrunk), best, clock, FIRST_NODES))
         tell()
 
     unsettled: list[Decking] = []
@@ -140,18 +136,24 @@ def search(material: str, decking: Questioner, clock: Clock) -> Best:
         _relax(chains.linear, best, clock)
         _relax_by_blocking(chains, loosest, best, clock)
     tell()
-    first_plans(None if relaxed is None else _leaning(pairs, relaxed.values))
+    leaning = None if relaxed is None else _leaning(pairs, relaxed.values)
+    thinned = decking(False, leaning, thinned=True)
+    if thinned.surfaces != loosest.surfaces:
+        _colour((thinned,), best, clock, FIRST_NODES)
+    if not easy:
+        _relax_by_blocking(pairs, loosest, best, clock)
+    if best.open and best.cost is not None:
+        _branch(pairs.linear, best, clock, 0.1)
+    first_plans(leaning)
     if best.open:
-        paired = _branch(pairs.linear, best, clock)
+        paired = _branch(pairs.linear, best, clock, 0.2)
         if best.open and paired.values is not None:
             first_plans(_leaning(pairs, paired.values))
-    if best.open and not easy:
-        _relax_by_blocking(pairs, loosest, best, clock)
     if best.open and chains is not None:
         if not easy:
             _relax(chains.linear, best, clock)
         if best.open:
-            _branch(chains.linear, best, clock)
+            _branch(chains.linear, best, clock, 0.2)
     tell()
     _colour((*unsettled, decking(shrunk=False), loosest), best, clock)
     tell()
@@ -228,9 +230,9 @@ def _relax_by_blocking(built: PairModel, decking: Decking, best: Best, clock: Cl
         best.lift(built.linear, Solved(None, None, lowest), ("HiGHS", CHECKED))
 
 
-def _branch(model: LinearModel, best: Best, clock: Clock) -> Solved:
-    """Look for a bound below the cost of the plan at hand by branch and cut."""
-    solved = run_highs(model, clock.share(clock.left() * 0.2), below=best.cost)
+def _branch(model: LinearModel, best: Best, clock: Clock, part: float) -> Solved:
+    """Look for a bound below the cost of the plan at hand by branch and cut, for a part of the time left."""
+    solved = run_highs(model, clock.share(clock.left() * part), below=best.cost)
     best.lift(model, solved, ("HiGHS",))
     return solved
 
