@@ -142,10 +142,13 @@ def search(material: str, decking: Questioner, clock: Clock) -> Best:
         _colour((thinned,), best, clock, FIRST_NODES)
     if not easy:
         _relax_by_blocking(pairs, loosest, best, clock)
-    if best.open and best.cost is not None:
-        _branch(pairs.linear, best, clock, 0.1)
-    first_plans(leaning)
+    early = best.open and best.cost is not None
+    paired = _branch(pairs.linear, best, clock, 0.1) if early else None
+    if paired is not None and paired.values is not None:
+        first_plans(_leaning(pairs, paired.values))
     if best.open:
+        first_plans(leaning)
+    if best.open and (paired is None or not paired.optimal):
         paired = _branch(pairs.linear, best, clock, 0.2)
         if best.open and paired.values is not None:
             first_plans(_leaning(pairs, paired.values))
