@@ -14,7 +14,7 @@ from optimizer.errors import NoPlan
 from optimizer.models.sheets_close import Closing
 from optimizer.models.sheets_master import Master, cheapest_purchase
 from optimizer.models.sheets_question import Question, question_of
-from optimizer.models.sheets_search import dive
+from optimizer.models.sheets_search import dive, shelves
 from optimizer.models.sheets_tidy import tidy
 from optimizer.plan import MaterialPlan, Outcome
 from optimizer.words import Part, Saw, Stock
@@ -22,6 +22,9 @@ from optimizer.words import Part, Saw, Stock
 __all__ = ["FAMILY", "plan_sheets"]
 
 FAMILY = "saw cuts of up to 3 stages"
+
+NODES = 300
+"""Where choosing from the patterns is broken off: a limit that doesn't depend on the machine."""
 
 
 def plan_sheets(
@@ -68,17 +71,19 @@ def plan_sheets(
 def _solved(material: str, question: Question, clock: Clock) -> Closing:
     """Bound by the pattern LP, plan from its patterns, close the rest."""
     master = Master(question, clock)
+    known = Closing(master, material, [master.area()])
+    known.offer(shelves(question))
     costs = master.piece_costs()
-    relaxed, duals = master.relax(costs, [s.limit for s in question.sheets], 10 * (sum(costs) + 1))
-    if duals is None or relaxed is None:
-        return Closing(master, material, [master.area()])
-    known = Closing(master, material, [master.cover(duals), master.area()])
+    _, duals = master.relax(costs, [s.limit for s in question.sheets], 10 * (sum(costs) + 1))
+    if duals is not None:
+        known.covers.insert(0, master.cover(duals))
     if cheapest_purchase(question, known.covers) is None:
         raise NoPlan(f"all that the yard and the rack have of {material} is too little for its parts")
     known.next_purchase()
-    known.offer(master.best_of_pool(clock.share(1.0)))
+    if known.cost != known.bound:
+        known.offer(master.best_of_pool(clock, known.cost, NODES))
     if known.cost != known.bound:
         known.offer(dive(master))
-        known.offer(master.best_of_pool(clock.share(1.0), known.cost))
+        known.offer(master.best_of_pool(clock, known.cost, NODES))
     known.close()
     return known

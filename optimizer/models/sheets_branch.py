@@ -1,5 +1,5 @@
 """
-Whether listed patterns can meet the demand within a purchase, shown by integers alone.
+Whether listed yields can meet the demand within a purchase, shown by integers alone.
 
 Every row reads "this sum of patterns is at least that": the demands, the sheets (with minus signs), and
 rounding cuts, each an integer combination of those rows divided by a small number and rounded up, which no
@@ -9,14 +9,14 @@ show that the rows contradict each other within the node's limits. No float deci
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Sequence
+from functools import cache
 from itertools import combinations, product
 
 import numpy as np
 import numpy.typing as npt
 
 from optimizer.engine import Clock, LinearModel, Relaxed, solve_relaxed
-from optimizer.models.sheets_trees import Pattern
 
 __all__ = ["refuted"]
 
@@ -25,22 +25,34 @@ Whole = npt.NDArray[np.int64]
 FINE = 1_000_000
 """Multipliers are rounded down to so many parts of one."""
 
+MOST_ROWS = 25
+"""With more rows to add up, three of them are only halved, not taken by thirds."""
+
 CUTS_A_ROUND = 25
 CUT_ROUNDS = 12
 
 
 def refuted(
-    pool: Mapping[Pattern, tuple[int, ...]],
+    yields: Sequence[tuple[int, tuple[int, ...]]],
     wanted: Sequence[int],
     purchase: Sequence[int],
     clock: Clock,
-    nodes: int = 500,
+    nodes: int = 3000,
 ) -> bool:
-    """Say whether it is shown that a purchase, cut by patterns of the pool, can't make all that is wanted."""
-    if not pool:
+    """
+    Say whether it is shown that a purchase can't make all that is wanted.
+
+    Parameters
+    ----------
+    yields
+        The number of a sheet and what one pattern makes of it, for all patterns there are.
+    purchase
+        How many of each sheet there are.
+    """
+    if not yields:
         return True
-    made = np.array(list(pool.values()), dtype=np.int64).T
-    sheets = [p.sheet for p in pool]
+    made = np.array([y for _, y in yields], dtype=np.int64).T
+    sheets = [s for s, _ in yields]
     kinds = np.array([[-int(s == x) for x in sheets] for s in range(len(purchase))], dtype=np.int64)
     rows = _Rows(np.vstack([made, kinds]), np.array([*wanted, *(-n for n in purchase)], dtype=np.int64))
     high = np.minimum(
@@ -117,33 +129,35 @@ def _impossible(duals: npt.NDArray[np.float64], rows: _Rows, low: Whole, high: W
     return int(weights @ rows.least) > int(most.sum())
 
 
-def _weights(count: int) -> Iterator[tuple[tuple[int, ...], tuple[int, ...], int]]:
-    """Propose rows to add up: their numbers, multipliers and the divisor."""
-    for one in range(count):
-        for divisor in (2, 3, 4, 5):
-            yield (one,), (1,), divisor
+@cache
+def _weights(count: int) -> tuple[Whole, Whole]:
+    """Give multipliers of so many rows, a line for each proposal, and the numbers to divide by."""
+    proposals: list[tuple[tuple[int, ...], tuple[int, ...], int]] = [
+        ((row,), (1,), divisor) for row in range(count) for divisor in (2, 3, 4, 5)
+    ]
     for pair in combinations(range(count), 2):
-        yield pair, (1, 1), 2
-        for multipliers in product((1, 2), repeat=2):
-            yield pair, multipliers, 3
+        for divisor in (2, 3, 4):
+            proposals += [(pair, times, divisor) for times in product(range(1, divisor), repeat=2)]
     for triple in combinations(range(count), 3):
-        yield triple, (1, 1, 1), 2
+        proposals.append((triple, (1, 1, 1), 2))
+        if count <= MOST_ROWS:
+            proposals += [(triple, times, 3) for times in product((1, 2), repeat=3)]
+    weights = np.zeros((len(proposals), count), dtype=np.int64)
+    for line, (chosen, times, _) in enumerate(proposals):
+        weights[line, list(chosen)] = times
+    return weights, np.array([divisor for _, _, divisor in proposals], dtype=np.int64)
 
 
 def _cut(rows: _Rows, values: npt.NDArray[np.float64]) -> int:
     """Add the rounding cuts that the values break most; say how many."""
-    found = []
-    for chosen, multipliers, divisor in _weights(rows.base):
-        weights = np.array(multipliers, dtype=np.int64)
-        terms = -(-(weights @ rows.terms[list(chosen)]) // divisor)
-        least = -(-int(weights @ rows.least[list(chosen)]) // divisor)
-        broken = least - float(terms @ values)
-        if broken > 1e-4:
-            found.append((-broken, chosen, multipliers, divisor, terms, least))
-    found.sort(key=lambda cut: cut[:4])
-    if found:
-        rows.add(
-            np.array([cut[4] for cut in found[:CUTS_A_ROUND]]),
-            np.array([cut[5] for cut in found[:CUTS_A_ROUND]], dtype=np.int64),
-        )
-    return len(found)
+    weights, divisors = _weights(rows.base)
+    terms, least = rows.terms[: rows.base], rows.least[: rows.base]
+    used = values > 1e-9
+    sums = -(-(weights @ terms[:, used]) // divisors[:, None])
+    bounds = -(-(weights @ least) // divisors)
+    broken = bounds - sums @ values[used]
+    worst = np.argsort(-broken, kind="stable")[:CUTS_A_ROUND]
+    worst = worst[broken[worst] > 1e-4]
+    if len(worst):
+        rows.add(-(-(weights[worst] @ terms) // divisors[worst, None]), bounds[worst])
+    return len(worst)

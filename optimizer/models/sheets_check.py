@@ -12,7 +12,7 @@ from collections.abc import Sequence
 
 from optimizer.models.sheets_question import Question, Shape, Sheet
 
-__all__ = ["worth_again"]
+__all__ = ["Pairs", "with_one_more", "worth_again"]
 
 Pairs = list[tuple[int, int]]
 
@@ -43,7 +43,7 @@ def _best(
         for x in inside:
             b = x.across if ripped else x.along
             for _ in range(min(question.counts[x.item], cross // b)):
-                pairs = _with_one_more(pairs, b, values[x.item], cross)
+                pairs = with_one_more(pairs, b, values[x.item], cross)
         # A strip is worth its width only if some block, of most value for its width, fills it.
         widths.update(size for size, _ in pairs)
         blocks[a] = sum(question.counts[i] for i in {x.item for x in inside}), pairs
@@ -51,7 +51,7 @@ def _best(
     pairs = [(0, 0)]
     for w, value in strips:
         for _ in range(cross // w):
-            grown = _with_one_more(pairs, w, value, cross)
+            grown = with_one_more(pairs, w, value, cross)
             if grown == pairs:
                 break
             pairs = grown
@@ -63,14 +63,14 @@ def _strip(blocks: dict[int, tuple[int, Pairs]], width: int, long: int) -> int:
     for a, (copies, stacks) in blocks.items():
         value = stacks[bisect_right(stacks, (width, 1 << 62)) - 1][1]
         for _ in range(min(copies, long // a) if value else 0):
-            grown = _with_one_more(pairs, a, value, long)
+            grown = with_one_more(pairs, a, value, long)
             if grown == pairs:
                 break
             pairs = grown
     return pairs[-1][1]
 
 
-def _with_one_more(pairs: Pairs, size: int, value: int, room: int) -> Pairs:
+def with_one_more(pairs: Pairs, size: int, value: int, room: int) -> Pairs:
     """Add at most one piece to every pair; keep those that no smaller one equals in value."""
     merged: Pairs = []
     top = -1

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from optimizer.engine import LinearModel, Progress, run_cpsat, run_highs
+from optimizer.engine import LinearModel, Progress, run_highs
 from optimizer.models.sheets_branch import refuted
 from optimizer.models.sheets_check import worth_again
 from optimizer.models.sheets_flow import TooLarge, build_flow, read_flow
@@ -16,6 +16,7 @@ from optimizer.models.sheets_question import Question
 from optimizer.models.sheets_search import dive, improve, used_sheets
 from optimizer.models.sheets_sieve import sieve_of
 from optimizer.models.sheets_trees import Pattern
+from optimizer.models.sheets_yields import TooMany, yields_again
 
 __all__ = ["Closing"]
 
@@ -33,7 +34,7 @@ class Closing:
     """
     What is known of a question: the best plan, the cuts on the purchase, the purchases refuted.
 
-    `bound` is what every plan costs at least; `doubted` says that a refutation found no second witness.
+    `bound` is what every plan costs at least.
     """
 
     master: Master
@@ -41,7 +42,6 @@ class Closing:
     covers: list[Cover]
     plan: list[Pattern] | None = None
     refuted: list[tuple[int, ...]] = field(default_factory=list)
-    doubted: bool = False
     bound: int = 0
 
     @property
@@ -85,8 +85,25 @@ class Closing:
         """Go through the purchases from the cheapest on until one gives a plan or none is cheaper."""
         while self.master.clock.left() > 0:
             purchase = self.next_purchase()
-            if purchase is None or not self._settle(purchase):
+            if purchase is None:
                 return
+            if not self._settle(purchase):
+                self._search_on()
+                return
+
+    def _search_on(self) -> None:
+        """Nothing more can be proved: spend what time is left on purchases cheaper than the plan."""
+        tried: list[tuple[int, ...]] = []
+        seed = 1
+        while self.master.clock.left() > 0:
+            found = cheapest_purchase(self.question, self.covers, [*self.refuted, *tried], self.cost)
+            if found is None and not tried:
+                return
+            if found is None:
+                tried, seed = [], seed + 1
+                continue
+            tried.append(found[1])
+            self.offer(improve(self.question, found[1], self.master.clock, ROUNDS, seed))
 
     def _settle(self, purchase: tuple[int, ...]) -> bool:
         """Refute a purchase or find a plan for it; False if neither came about."""
@@ -105,7 +122,10 @@ class Closing:
         if listed is not None:
             return self._by_patterns(purchase, listed)
         self.offer(improve(self.question, purchase, self.master.clock, ROUNDS))
-        return self.cost != before or self._by_flow(purchase)
+        if self.cost != before or self._by_flow(purchase):
+            return True
+        listed = self._listed(purchase, 20 * WORK)
+        return listed is not None and self._by_patterns(purchase, listed)
 
     def _listed(self, purchase: tuple[int, ...], work: int) -> dict[Pattern, tuple[int, ...]] | None:
         """List every pattern that a plan within the purchase can have; None if there are too many."""
@@ -119,7 +139,9 @@ class Closing:
                 if not purchase[s]:
                     continue
                 try:
-                    patterns = Proper(priced, s, work).every(cover.worth[s] - spare, MOST_PATTERNS)
+                    patterns = Proper(priced, s, work, self.master.clock).every(
+                        cover.worth[s] - spare, MOST_PATTERNS
+                    )
                 except Enough:
                     return None
                 for pattern in patterns:
@@ -141,8 +163,6 @@ class Closing:
             return True
         if not solved.infeasible:
             return False
-        again = refuted(listed, self.question.counts, purchase, self.master.clock)
-        self.doubted = self.doubted or not again
         self.refuted.append(purchase)
         return True
 
@@ -158,8 +178,6 @@ class Closing:
         if solved.values is not None:
             self.offer(read_flow(built, solved.values))
         elif solved.infeasible:
-            again = run_cpsat(built.model, self.master.clock.share(5.0))
-            self.doubted = self.doubted or not again.infeasible
             self.refuted.append(purchase)
         return solved.infeasible or solved.values is not None
 
@@ -169,10 +187,28 @@ class Closing:
             return ()
         again = all(worth_again(self.question, c.values) == c.worth for c in self._needed())
         if self.refuted:
-            second = "rounding cuts checked in integers"
-            return ("HiGHS", second) if again and not self.doubted else ("HiGHS",)
+            second = "yields listed anew, rounding cuts checked in integers"
+            again = again and all(self._refuted_again(purchase) for purchase in self.refuted)
+            return ("HiGHS", second) if again else ("HiGHS",)
         first = "pattern LP duals checked in integers"
         return (first, "the same duals by nondominated lists") if again else (first,)
+
+    def _refuted_again(self, purchase: tuple[int, ...]) -> bool:
+        """Refute a purchase once more, with yields and a proof that share nothing with the first."""
+        cover = self.covers[0]
+        if worth_again(self.question, cover.values) != cover.worth:
+            return False
+        spare = sum(v * n for v, n in zip(cover.worth, purchase, strict=True)) - cover.wanted
+        try:
+            yields = [
+                (s, made)
+                for s, n in enumerate(purchase)
+                if n
+                for made in sorted(yields_again(self.question, s, cover.values, cover.worth[s] - spare))
+            ]
+        except TooMany:
+            return False
+        return refuted(yields, self.question.counts, purchase, self.master.clock)
 
     def _needed(self) -> list[Cover]:
         """Leave out the cuts that the bound does not need; areas need no second look."""

@@ -11,6 +11,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 
+from optimizer.engine import Clock
 from optimizer.models.sheets_pricing import Priced
 from optimizer.models.sheets_question import Shape
 from optimizer.models.sheets_trees import Pattern, Way, join
@@ -29,10 +30,10 @@ Strip = tuple[Stack, ...]
 class Proper:
     """The search on one sheet of a frame; `work` is how many fillings may still be looked at."""
 
-    def __init__(self, priced: Priced, number: int, work: int) -> None:
+    def __init__(self, priced: Priced, number: int, work: int, clock: Clock) -> None:
         frame = priced.frame
         sheet = frame.question.sheets[number]
-        self.priced, self.number, self.work = priced, number, work
+        self.priced, self.number, self.work, self.clock = priced, number, work, clock
         self.left = list(priced.counts)
         self.long, self.cross = frame.long(sheet), frame.cross(sheet)
         self.strips, self.across = priced.rows(self.long)
@@ -46,7 +47,7 @@ class Proper:
         Raises
         ------
         Enough
-            If there are more than `most`, or the work was used up.
+            If there are more than `most`, or the work or the time was used up.
         """
         self.least = least
         found = []
@@ -79,11 +80,8 @@ class Proper:
                 if bar is not None and w == top and strip > bar:
                     continue
                 fuller = True
-                for x in (x for stack in strip for x in stack):
-                    self.left[x.item] -= 1
+                # While `_along` waits here, what the strip holds is already counted off `left`.
                 yield from self._cross(w, strip, room - width, worth + value, [*chosen, strip])
-                for x in (x for stack in strip for x in stack):
-                    self.left[x.item] += 1
         if not fuller and chosen and worth >= self.least:
             yield chosen
 
@@ -92,7 +90,7 @@ class Proper:
     ) -> Iterator[tuple[int, Strip]]:
         """Fill a strip with blocks of falling size; some block must be as wide as the strip."""
         self.work -= 1
-        if self.work < 0:
+        if self.work < 0 or (self.work % 1024 == 0 and self.clock.left() <= 0):
             raise Enough
         frame = self.priced.frame
         at = bisect_right(frame.longs, room) - 1

@@ -17,7 +17,7 @@ from optimizer.models.sheets_trees import Pattern, Tree, join, leaves
 
 Floats = npt.NDArray[np.float64]
 
-__all__ = ["dive", "fill", "improve", "used_sheets"]
+__all__ = ["dive", "fill", "improve", "shelves", "used_sheets"]
 
 
 def used_sheets(sheets: int, patterns: Sequence[Pattern]) -> list[int]:
@@ -69,6 +69,68 @@ def dive(master: Master, purchase: Sequence[int] | None = None) -> list[Pattern]
                 if limit is not None:
                     limits[pattern.sheet] = limit - 1
     return plan
+
+
+def shelves(question: Question) -> list[Pattern] | None:
+    """
+    Plan at once, without any search: strips as wide as their first piece, the widest pieces first.
+
+    Returns
+    -------
+    A plan on the sheets that cost least for their area; None where there are too few of them.
+    """
+    order = sorted(
+        range(len(question.sheets)),
+        key=lambda s: (
+            question.sheets[s].cost / (question.sheets[s].pack * question.sheets[s].length),
+            -question.sheets[s].length,
+            s,
+        ),
+    )
+    left = [question.sheets[s].limit for s in range(len(question.sheets))]
+    begun: list[_Shelves] = []
+    pieces = [i for i, n in enumerate(question.counts) for _ in range(n)]
+    for item in sorted(pieces, key=lambda i: (-question.items[i].width, -question.items[i].length, i)):
+        if any(sheet.take(item) for sheet in begun):
+            continue
+        for s in order:
+            fresh = _Shelves(question, s)
+            if left[s] != 0 and fresh.take(item):
+                limit = left[s]
+                left[s] = None if limit is None else limit - 1
+                begun.append(fresh)
+                break
+        else:
+            return None
+    return [sheet.pattern() for sheet in begun]
+
+
+class _Shelves:
+    """One sheet being filled strip by strip."""
+
+    def __init__(self, question: Question, number: int) -> None:
+        self.number = number
+        self.sheet = question.sheets[number]
+        self.shapes = question.shapes(self.sheet)
+        self.strips: list[list[Shape]] = []
+
+    def take(self, item: int) -> bool:
+        """Put a piece where there is room; say whether there was."""
+        for shape in (x for x in self.shapes if x.item == item):
+            for strip in self.strips:
+                if shape.across <= strip[0].across and shape.along <= self.sheet.length - sum(
+                    x.along for x in strip
+                ):
+                    strip.append(shape)
+                    return True
+            if shape.across <= self.sheet.width - sum(strip[0].across for strip in self.strips):
+                self.strips.append([shape])
+                return True
+        return False
+
+    def pattern(self) -> Pattern:
+        """Give the sheet as it was filled."""
+        return Pattern(self.number, join("rip", [join("crosscut", strip) for strip in self.strips]))
 
 
 def fill(

@@ -270,3 +270,23 @@ def test_a_workshop_job_is_proved(seed):
     assert made.proved
     assert all(len(o.witnesses) == 2 for o in made.outcomes)
     assert not audit_plan(problem, made)
+
+
+@pytest.mark.parametrize("seconds", [0.0, 0.02, 0.3])
+def test_a_plan_in_a_hurry_holds_everything(seconds):
+    """However short the time: every part is cut, the bound holds, nothing unproved is claimed."""
+    draw = random.Random(5)
+    parts = tuple(
+        Part(f"P{n}", "ply", draw.randint(20, 190) * INCH // 2, draw.randint(20, 90) * INCH // 2, 6)
+        for n in range(20)
+    )
+
+    made = plan_sheets("ply", SHEETS, parts, Saw(), Clock(seconds))
+
+    held = Counter()
+    for cut in made.cuts:
+        for piece in cut.pieces:
+            held[piece.label] += cut.repeat
+    assert held == {p.label: 6 for p in parts}
+    assert made.outcome.bound <= made.outcome.cost
+    assert made.outcome.proved == (len(made.outcome.witnesses) == 2)
