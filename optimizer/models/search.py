@@ -35,8 +35,8 @@ __all__ = ["Best", "search"]
 FIRST_NODES = 100
 """Of the tree for a first plan; a better bound may show that it is good enough."""
 
-EASILY_JOINED = 4_000
-"""The whole model with one stack a surface is asked for a first plan where it has no more columns."""
+EASILY_JOINED = 1_300
+"""The whole model with one stack a surface is asked for a first plan if it has no more pieces to choose."""
 
 EASILY_CHAINED = 8_000
 """The relaxation of chains of so many columns is solved before any plan is sought."""
@@ -118,12 +118,15 @@ def search(material: str, decking: Questioner, clock: Clock) -> Best:
     def first_plans(stacks: Mapping[str, Stack] | None) -> None:
         """Plan with one stack a surface, on all lines."""
         nominal, shrunk = decking(False, stacks), decking(True, stacks)
-        if best.open and all(nominal.stacks.values()):
+        pieces = sum(
+            len(nominal.lines[label].arcs) * max((len(s.widths) for s in found), default=0)
+            for label, found in nominal.stacks.items()
+        )
+        if best.open and all(nominal.stacks.values()) and pieces <= EASILY_JOINED:
             joint = build_joint(nominal)
-            if len(joint.linear.costs) <= EASILY_JOINED:
-                share = clock.share(clock.left() * 0.2)
-                solved = run_highs(joint.linear, share, target=best.bound, below=best.cost, nodes=FIRST_NODES)
-                best.take(nominal, joint, solved)
+            share = clock.share(clock.left() * 0.2)
+            solved = run_highs(joint.linear, share, target=best.bound, below=best.cost, nodes=FIRST_NODES)
+            best.take(nominal, joint, solved)
         unsettled.extend(_colour((nominal, shrunk), best, clock, FIRST_NODES))
         tell()
 
