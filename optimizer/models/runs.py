@@ -7,6 +7,7 @@ breaks ties, and what they found is written down as courses and cuts in the orde
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
@@ -94,18 +95,27 @@ def _set_apart(
     kerf: int,
 ) -> tuple[list[Part], list[Part]]:
     """Part those that can be planned with the surfaces from those so small that their ways are too many."""
-    large, small = list(parts), list[Part]()
-    while True:
+    apart: list[list[Part]] = []
+    rest = list(parts)
+    while rest:
+        apart.append(smallest_of(rest))
+        rest = [part for part in rest if part not in apart[-1]]
+
+    def listable(number: int) -> bool:
+        """Tell whether the ways can be listed with the `number` smallest sizes set apart."""
+        kept = [part for sizes in apart[number:] for part in sizes]
         try:
-            decking_of(stocks, costs, surfaces, large, edge, kerf, shrunk=True)
+            decking_of(stocks, costs, surfaces, kept, edge, kerf, shrunk=True)
         except TooManyWays:
-            if not large:
-                raise NoPlan("the supports stand at too many different distances to plan the seams") from None
-            smallest = smallest_of(large)
-            large = [part for part in large if part not in smallest]
-            small += smallest
-        else:
-            return large, small
+            return False
+        return True
+
+    if not listable(len(apart)):
+        raise NoPlan("the supports stand at too many different distances to plan the seams")
+    # The fewer are kept, the fewer ways there are.
+    number = bisect_left(range(len(apart)), True, key=listable)
+    small = [part for sizes in apart[:number] for part in sizes]
+    return [part for part in parts if part not in small], small
 
 
 def _written(material: str, decking: Decking, best: Best, polished: Polished, clock: Clock) -> MaterialPlan:
