@@ -10,7 +10,7 @@ import numpy.typing as npt
 from numba import njit
 
 from optimizer.models.sheets_question import Shape
-from optimizer.models.sheets_trees import Tree, join
+from optimizer.models.sheets_trees import Node, Tree
 
 __all__ = ["Grid"]
 
@@ -51,9 +51,10 @@ class Grid:
         for x in shapes:
             i, j = np.searchsorted(self.xs, x.along), np.searchsorted(self.ys, x.across)
             self.table[i, j] = max(self.table[i, j], values[x.item])
-        x_at = np.searchsorted(self.xs, np.arange(self.xs[-1] + 1), "right") - 1
-        y_at = np.searchsorted(self.ys, np.arange(self.ys[-1] + 1), "right") - 1
-        _fill(self.table, self.xs, self.ys, x_at, y_at)
+        self._x_at = np.searchsorted(self.xs, np.arange(self.xs[-1] + 1), "right") - 1
+        self._y_at = np.searchsorted(self.ys, np.arange(self.ys[-1] + 1), "right") - 1
+        self._trees: dict[tuple[int, int], Tree] = {}
+        _fill(self.table, self.xs, self.ys, self._x_at, self._y_at)
 
     def value(self, length: int, width: int) -> Any:
         """Give the worth of a rectangle."""
@@ -61,56 +62,63 @@ class Grid:
         return self.table[i, j]
 
     def _at(self, length: int, width: int) -> tuple[int, int]:
-        i = int(np.searchsorted(self.xs, length, "right")) - 1
-        return i, int(np.searchsorted(self.ys, width, "right")) - 1
+        return int(self._x_at[min(length, self.xs[-1])]), int(self._y_at[min(width, self.ys[-1])])
+
+    def _crosscuts(self, i: int, j: int) -> Array:
+        """Give what every first crosscut of a rectangle is worth, by place."""
+        worth: Array = self.table[1 : i + 1, j] + self.table[self._x_at[self.xs[i] - self.xs[1 : i + 1]], j]
+        return worth
+
+    def _rips(self, i: int, j: int) -> Array:
+        """Give what every first rip of a rectangle is worth, by place."""
+        worth: Array = self.table[i, 1 : j + 1] + self.table[i, self._y_at[self.ys[j] - self.ys[1 : j + 1]]]
+        return worth
 
     def trees(self, length: int, width: int, most: int) -> list[Tree]:
-        """Read back a best way to cut a rectangle, then ways with the best of the other first cuts."""
+        """Read back the best ways to cut a rectangle, no two with the same first cut."""
         i, j = self._at(length, width)
-        first = [
-            (int(self.table[k, j] + self.table[self._at(length - int(self.xs[k]), width)[0], j]), 0, k)
-            for k in range(1, i + 1)
-        ]
-        first += [
-            (int(self.table[i, k] + self.table[i, self._at(length, width - int(self.ys[k]))[1]]), 1, k)
-            for k in range(1, j + 1)
-        ]
-        first.sort(key=lambda way: (-way[0], way[1:]))
+        worths = np.concatenate([self._crosscuts(i, j), self._rips(i, j)])
         found: dict[Tree, None] = {}
-        for _, across, k in first[: 3 * most]:
-            if across:
-                at = int(self.ys[k])
-                parts = [(length, at), (length, width - at)]
-            else:
-                at = int(self.xs[k])
-                parts = [(at, width), (length - at, width)]
-            trees = [self.tree(*part) for part in parts if self.value(*part) > 0]
-            if trees:
-                found.setdefault(join("rip" if across else "crosscut", trees))
-            if len(found) == most:
-                break
+        for k in np.argsort(-worths, kind="stable")[:most].tolist():
+            if worths[k] > 0:
+                found.setdefault(self._cut(i, j, k + 1 if k < i else -(k - i + 1)))
         return list(found)
+
+    def _cut(self, i: int, j: int, k: int) -> Tree:
+        """Cut a rectangle at place k along it, or at place -k across it."""
+        if k > 0:
+            parts = [(k, j), (int(self._x_at[self.xs[i] - self.xs[k]]), j)]
+        else:
+            parts = [(i, -k), (i, int(self._y_at[self.ys[j] - self.ys[-k]]))]
+        trees = tuple(self._tree(*part) for part in parts if self.table[part] > 0)
+        if len(trees) == 1:
+            return trees[0]
+        along, across = [t.along for t in trees], [t.across for t in trees]
+        if k > 0:
+            return Node("crosscut", trees, sum(along), max(across))
+        return Node("rip", trees, max(along), sum(across))
 
     def tree(self, length: int, width: int) -> Tree:
         """Read back a best way to cut a rectangle that is worth something."""
-        i, j = self._at(length, width)
+        return self._tree(*self._at(length, width))
+
+    def _tree(self, i: int, j: int) -> Tree:
+        if (i, j) not in self._trees:
+            self._trees[i, j] = self._read(i, j)
+        return self._trees[i, j]
+
+    def _read(self, i: int, j: int) -> Tree:
         worth = self.table[i, j]
-        while i > 0 and self.table[i - 1, j] == worth:
-            i -= 1
-        while j > 0 and self.table[i, j - 1] == worth:
-            j -= 1
-        along, across = int(self.xs[i]), int(self.ys[j])
+        if self.table[i - 1, j] == worth:
+            return self._tree(i - 1, j)
+        if self.table[i, j - 1] == worth:
+            return self._tree(i, j - 1)
         for x in self.shapes:
-            if (x.along, x.across) == (along, across) and self.values[x.item] == worth:
+            if (x.along, x.across) == (self.xs[i], self.ys[j]) and self.values[x.item] == worth:
                 return x
-        for k in range(1, i):
-            rest, _ = self._at(along - int(self.xs[k]), across)
-            if self.table[k, j] + self.table[rest, j] == worth:
-                parts = (self.tree(int(self.xs[k]), across), self.tree(along - int(self.xs[k]), across))
-                return join("crosscut", parts)
-        for k in range(1, j):
-            _, rest = self._at(along, across - int(self.ys[k]))
-            if self.table[i, k] + self.table[i, rest] == worth:
-                parts = (self.tree(along, int(self.ys[k])), self.tree(along, across - int(self.ys[k])))
-                return join("rip", parts)
-        raise AssertionError("the table does not lead back to a piece")
+        # A cut near the middle keeps the tree from growing as deep as it has pieces.
+        hits = np.flatnonzero(self._crosscuts(i, j)[:-1] == worth)
+        if len(hits):
+            return self._cut(i, j, int(hits[len(hits) // 2]) + 1)
+        hits = np.flatnonzero(self._rips(i, j)[:-1] == worth)
+        return self._cut(i, j, -(int(hits[len(hits) // 2]) + 1))
