@@ -61,7 +61,7 @@ def test_small_parts_that_what_is_left_can_not_hold_take_more_sheets():
     )
     problem = _roof(parts)
 
-    plan = cheapest_plan(problem, Clock(20))
+    plan = cheapest_plan(problem, Clock(45))
 
     assert audit_plan(problem, plan) == ()
     assert plan.outcomes[0].bound < plan.outcomes[0].cost
