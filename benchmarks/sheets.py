@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from optimizer.engine import Clock
-from optimizer.models.sheets_free import cut_freely
+from optimizer.models.sheets_free import Freely, cut_freely
 from optimizer.models.sheets_question import Item, Question, Sheet
 from optimizer.models.sheets_two import cut_in_two_stages
 
@@ -20,12 +20,19 @@ __all__ = ["main"]
 
 @dataclass(frozen=True, slots=True)
 class Form:
-    """How a set is asked: may parts turn, and under which key the file gives its best known value."""
+    """
+    How a set is asked: may parts turn, and under which key the file gives its best known value.
+
+    `guillotine` is False where best known values are not for cuts from edge to edge. With `area` a sheet
+    costs its area, whatever the file says: the published values of that set are areas.
+    """
 
     name: str
     turns: bool
     key: str | None = None
     two_stages: bool = False
+    guillotine: bool = True
+    area: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +45,7 @@ class Result:
     best: int | None
     greedy: int
     seconds: float
+    fault: str = ""
 
     @property
     def proved(self) -> bool:
@@ -61,14 +69,18 @@ SETS = {
     "imahori": (FIXED,),
     "hopper_turton_m": (FIXED,),
     "ortmann_nice_path": (FIXED,),
-    "pisinger_2dvsbpp": (FIXED,),
+    "pisinger_2dvsbpp": (Form("fixed", False, guillotine=False, area=True),),
 }
 
 
-def _question(instance: dict[str, Any], form: Form, unit: bool) -> Question:
-    """Read an instance; with `unit` a sheet costs 1."""
+def _question(instance: dict[str, Any], form: Form) -> Question:
+    """Read an instance; where there is one size of sheet it costs 1."""
+    unit = len(instance["sheets"]) == 1
     return Question(
-        tuple(Sheet(w, h, 1 if unit else cost, n) for w, h, n, cost in instance["sheets"]),
+        tuple(
+            Sheet(w, h, 1 if unit else w * h if form.area else cost, n)
+            for w, h, n, cost in instance["sheets"]
+        ),
         tuple(Item(w, h, n, form.turns and w != h) for w, h, n in instance["items"]),
     )
 
@@ -92,11 +104,26 @@ def _greedy(question: Question) -> int:
     return len(sheets) * sheet.cost
 
 
-def _best_known(instance: dict[str, Any], form: Form, scale: int) -> int | None:
+def _best_known(instance: dict[str, Any], form: Form) -> int | None:
     best = instance.get("best_known")
     if isinstance(best, dict):
         best = best.get(form.key)
-    return None if best is None else int(best) * scale
+    return None if best is None else int(best)
+
+
+def _fault(instance: dict[str, Any], form: Form, known: Freely) -> str:
+    """Say what can't be: a bound above a plan's cost, a cost below a proved one; "" if nothing."""
+    if not form.guillotine:
+        lowest = instance["results"]["non_guillotine_oriented"]["lower_bound"]
+        return f"below the bound {lowest}" if known.cost is not None and known.cost < lowest else ""
+    best = _best_known(instance, form)
+    if best is not None and known.bound > best:
+        return f"bound {known.bound} above the known plan of {best}"
+    optimal = instance.get("optimal")
+    proved = isinstance(optimal, dict) and form.key is not None and optimal.get(form.key)
+    if proved and best is not None and known.cost is not None and known.cost < best:
+        return f"{known.cost} below the proved {best}"
+    return ""
 
 
 def _results(path: Path, form: Form, most: int, seconds: float) -> Iterator[Result]:
@@ -104,17 +131,17 @@ def _results(path: Path, form: Form, most: int, seconds: float) -> Iterator[Resu
     instances = data["instances"]
     chosen = instances[:: max(1, len(instances) // most)] if most else instances
     for instance in chosen:
-        unit = len(instance["sheets"]) == 1
-        question = _question(instance, form, unit)
+        question = _question(instance, form)
         begun = time.perf_counter()
         known = (cut_in_two_stages if form.two_stages else cut_freely)(question, Clock(seconds))
         yield Result(
             instance["name"],
             known.cost,
             known.bound,
-            _best_known(instance, form, 1),
+            _best_known(instance, form),
             _greedy(question),
             time.perf_counter() - begun,
+            _fault(instance, form, known),
         )
 
 
@@ -160,6 +187,8 @@ def main(argv: Sequence[str] | None = None) -> int:
             results = []
             for result in _results(path, form, options.sample, options.seconds):
                 results.append(result)
+                if result.fault:
+                    print(f"  FAULT {name}, {form.name}, {result.name}: {result.fault}", flush=True)
                 if options.list:
                     print(f"  {result}", flush=True)
             print(_row(f"{name}, {form.name}", results), flush=True)
@@ -172,4 +201,4 @@ def main(argv: Sequence[str] | None = None) -> int:
         f"{sum(r.proved for r in every)} of {len(every)} proved; {worse} worse than best known; "
         f"mean {sum(r.seconds for r in every) / len(every):.1f} s"
     )
-    return 0
+    return 2 if any(r.fault for r in every) else 0

@@ -37,6 +37,9 @@ ROOT, KIND = range(2)
 # What a kind of sheet is: length, width, cost, how many there are, how many are in use.
 LONG, WIDE, COST, LIMIT, USED = range(5)
 
+ROWS_A_PIECE = 4
+"""Rows that placing a piece takes at most: a sheet and a slot, or two slots, and the piece; one to spare."""
+
 BLINK = 0.01
 """Chance that a place is passed over."""
 
@@ -210,6 +213,9 @@ def _ruin(yard: Yard, order: Table, count: int) -> int:
             n = order[np.random.randint(1, top)]
             count = drop(tree, yard.head, n, order, yard.loose, count)
         tighten(tree, yard.head, root, yard.sizes, order)
+        if tree[root, FIRST] < 0:
+            # So there are never more sheets in use than pieces.
+            count = _close(yard, s, order, count)
     return count
 
 
@@ -233,12 +239,14 @@ def _recreate(yard: Yard, count: int, budget: int, stages: int) -> int:
     for k in range(count):
         piece = yard.loose[k]
         node, how = -1, 0
+        if yard.head[2] < ROWS_A_PIECE:
+            failed[:] = True
         if not failed[yard.alike[piece]]:
             node, how = _best_place(yard, 0, yard.head[1], piece, stages, BLINK)
         if node < 0:
             failed[yard.alike[piece]] = True
             kind = _affordable(yard, piece, budget)
-            if kind >= 0:
+            if kind >= 0 and yard.head[2] >= ROWS_A_PIECE:
                 root = _open(yard, kind)
                 node, how = _best_place(yard, root, root + 1, piece, stages, 0.0)
         if node >= 0:

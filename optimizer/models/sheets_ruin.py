@@ -47,13 +47,13 @@ class Ruins:
         parts, sheets = question.items, question.sheets
         limits = [NO_LIMIT if s.limit is None else s.limit for s in sheets]
         kinds = [(s.length, s.width, s.cost, n, 0) for s, n in zip(sheets, limits, strict=True)]
-        rows = 5 * pieces + 16
+        rows = 8 * pieces + 64
         tree: Table = np.zeros((rows, COLUMNS), dtype=np.int64)
         tree[:, NEXT] = np.arange(1, rows + 1)
         first = {i: at for at, i in reversed(list(enumerate(self.items)))}
         self.yard = Yard(
             tree,
-            np.zeros(2, dtype=np.int64),
+            np.array([0, 0, rows], dtype=np.int64),
             np.full((pieces + 1, 2), -1, dtype=np.int64),
             np.array(kinds, dtype=np.int64),
             np.array([(parts[i].length, parts[i].width) for i in self.items], dtype=np.int64),

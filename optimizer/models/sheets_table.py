@@ -28,8 +28,13 @@ COLUMNS = 10
 
 @njit(cache=True)
 def new(tree: Table, head: Table) -> int:
-    """Take a row; `head[0]` begins the list of rows not in use, below `head[1]` are all that ever were."""
+    """
+    Take a row; there must be one.
+
+    `head` holds the first row not in use, the end of all rows that ever were, and how many are not in use.
+    """
     n = int(head[0])
+    head[2] -= 1
     head[1] = max(head[1], n + 1)
     head[0] = tree[n, NEXT]
     tree[n, FIRST] = -1
@@ -71,6 +76,7 @@ def _unhang(tree: Table, n: int) -> None:
 
 @njit(cache=True)
 def _release(tree: Table, head: Table, n: int) -> None:
+    head[2] += 1
     tree[n, LIVE] = 0
     tree[n, NEXT] = head[0]
     head[0] = n

@@ -155,3 +155,18 @@ def test_the_table_is_worth_what_its_tree_holds(shapes, length, width):
     assert tree.along <= length
     assert tree.across <= width
     assert sum(int(values[leaf.item]) for leaf in leaves(tree)) == grid.value(length, width)
+
+
+@pytest.mark.parametrize("budget", [10**9, 30_000])
+def test_a_long_search_stays_inside_its_tables(budget):
+    """Thousands of rounds, sheets opened and closed: rows in use and rows left make the whole table."""
+    draw = random.Random(3)
+    pieces = [(draw.randint(2, 40), draw.randint(2, 40)) for _ in range(25)]
+    asked = question([(50, 40), (60, 30), (45, 45)], pieces, turn=True)
+    ruins = Ruins(asked, asked.counts, None)
+    ruins.run(budget, 50, 10)
+    ruins.run(budget // 3, 5000, 10)
+    rows, live = ruins.yard.tree.shape[0], int(ruins.yard.tree[:, 9].sum())
+
+    assert live + int(ruins.yard.head[2]) == rows
+    assert len([root for root, _ in ruins.yard.slots if root >= 0]) <= len(pieces)
