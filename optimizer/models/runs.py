@@ -21,10 +21,10 @@ from optimizer.models.joint import JointModel, read_joint
 from optimizer.models.polish import Polished, polish
 from optimizer.models.seams import thin
 from optimizer.models.search import Best, search
-from optimizer.models.small_parts import add_small_parts, smallest_of
+from optimizer.models.small_parts import add_small_parts, smallest_of, spent
 from optimizer.models.stacks import Stack
 from optimizer.patterns import TooManyWays
-from optimizer.plan import Course, Cut, LaidPiece, MaterialPlan, Outcome
+from optimizer.plan import Course, LaidPiece, MaterialPlan, Outcome
 from optimizer.words import Part, Saw, Stock, Surface
 
 __all__ = ["plan_surfaces"]
@@ -71,7 +71,10 @@ def plan_surfaces(
 
     def decking(shrunk: bool, only: Mapping[str, Stack] | None = None, thinned: bool = False) -> Decking:
         covered = [thin(surface) for surface in surfaces] if thinned else surfaces
-        return decking_of(stocks, costs, covered, large, edge, saw.sheet, shrunk, only)
+        try:
+            return decking_of(stocks, costs, covered, large, edge, saw.sheet, shrunk, only)
+        except TooManyWays:
+            raise NoPlan("the supports stand at too many different distances to plan the seams") from None
 
     best = search(material, decking, clock)
     if best.cost is None or best.built is None or best.decking is None:
@@ -81,8 +84,7 @@ def plan_surfaces(
         polished = polish(best.decking, best.built, best.values, best.cost, clock.share(TIE_SECONDS))
     plan = _written(material, best.decking, best, polished, clock)
     if small:
-        by_key = {stock.key: cost for stock, cost in zip(stocks, costs, strict=True)}
-        plan = add_small_parts(plan, stocks, by_key, small, saw, clock.share(max(2.0, clock.left())))
+        plan = add_small_parts(plan, stocks, costs, small, saw, clock.share(max(2.0, clock.left())))
     return plan
 
 
@@ -110,8 +112,6 @@ def _set_apart(
             return False
         return True
 
-    if not listable(len(apart)):
-        raise NoPlan("the supports stand at too many different distances to plan the seams")
     # The fewer are kept, the fewer ways there are.
     number = bisect_left(range(len(apart)), True, key=listable)
     small = [part for sizes in apart[:number] for part in sizes]
@@ -145,7 +145,8 @@ def _written(material: str, decking: Decking, best: Best, polished: Polished, cl
         replace(decking.cutting, ways=tuple(ways)), lambda way: values[ways[way]], [n for _, n in needs]
     )
     blocked = sum(stack.blocked * decking.blocking[label] for label, (stack, _) in laid.items())
-    cost = _spent(decking, cuts)
+    # Values found in a hurry may buy sheets of which nothing is needed.
+    cost = spent(decking.cutting.stocks, decking.costs, cuts)
     outcome = Outcome(
         material,
         cost,
@@ -157,17 +158,6 @@ def _written(material: str, decking: Decking, best: Best, polished: Polished, cl
         polished.levels,
     )
     return MaterialPlan(tuple(cuts), courses, outcome)
-
-
-def _spent(decking: Decking, cuts: Sequence[Cut]) -> int:
-    """Price what the cuts take: values found in a hurry may buy sheets of which nothing is needed."""
-    used: dict[tuple[str, bool], int] = {}
-    for cut in cuts:
-        used[cut.stock, cut.from_rack] = used.get((cut.stock, cut.from_rack), 0) + cut.repeat
-    return sum(
-        -(-used.get((stock.key, stock.from_rack), 0) // stock.pack) * cost
-        for stock, cost in zip(decking.cutting.stocks, decking.costs, strict=True)
-    )
 
 
 def _family(decking: Decking, stacks: int, blocked: bool) -> str:

@@ -5,7 +5,8 @@ more sheets.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections import Counter
+from collections.abc import Sequence
 from dataclasses import replace
 
 from optimizer.engine import Clock
@@ -14,7 +15,18 @@ from optimizer.offcuts import leftovers_of
 from optimizer.plan import FROM_LEFTOVERS, Cut, Leftover, MaterialPlan
 from optimizer.words import Part, Saw, Stock
 
-__all__ = ["add_small_parts", "smallest_of"]
+__all__ = ["add_small_parts", "smallest_of", "spent"]
+
+
+def spent(stocks: Sequence[Stock], costs: Sequence[int], cuts: Sequence[Cut]) -> int:
+    """Price what cuts take, in whole packs; `costs` are those of one pack of each stock."""
+    used: dict[tuple[str, bool], int] = {}
+    for cut in cuts:
+        used[cut.stock, cut.from_rack] = used.get((cut.stock, cut.from_rack), 0) + cut.repeat
+    return sum(
+        -(-used.get((stock.key, stock.from_rack), 0) // stock.pack) * cost
+        for stock, cost in zip(stocks, costs, strict=True)
+    )
 
 
 def smallest_of(parts: Sequence[Part]) -> list[Part]:
@@ -27,7 +39,7 @@ def smallest_of(parts: Sequence[Part]) -> list[Part]:
 def add_small_parts(
     plan: MaterialPlan,
     stocks: Sequence[Stock],
-    costs: Mapping[str, int],
+    costs: Sequence[int],
     parts: Sequence[Part],
     saw: Saw,
     clock: Clock,
@@ -38,7 +50,7 @@ def add_small_parts(
     Parameters
     ----------
     costs
-        Of one pack of each stock, by its key: cents, or 1 where nothing is priced.
+        Of one pack of each stock: cents, or 1 where nothing is priced.
     parts
         Small parts of the plan's material.
 
@@ -54,7 +66,7 @@ def add_small_parts(
         for rest in leftovers_of(cut):
             if min(rest.length, rest.width) >= least:
                 left.setdefault(f"left over {rest.length} x {rest.width}", []).append(rest)
-    used = {key: sum(c.repeat for c in plan.cuts if c.stock == key and not c.from_rack) for key in costs}
+    used = Counter(cut.stock for cut in plan.cuts if not cut.from_rack for _ in range(cut.repeat))
     offcuts = [
         Stock(key, plan.outcome.material, "sheet", rests[0].length, rests[0].width, 0, len(rests), 1, True)
         for key, rests in left.items()
@@ -62,10 +74,10 @@ def add_small_parts(
     new = [
         replace(
             s,
-            price=costs[s.key],
+            price=cost,
             available=None if s.available is None else max(0, s.available * s.pack - used[s.key]) // s.pack,
         )
-        for s in stocks
+        for s, cost in zip(stocks, costs, strict=True)
         if not s.from_rack
     ]
     added = plan_sheets(plan.outcome.material, [*new, *offcuts], parts, saw, clock)
@@ -77,7 +89,9 @@ def add_small_parts(
                 numbered[int(rest.cut)] = _joined(numbered[int(rest.cut)], rest, cut)
             else:
                 cuts.append(cut)
-    cost = plan.outcome.cost + added.outcome.cost
+    whole = (*(replace(cut, id="") for cut in numbered), *cuts)
+    # Packs opened for the surfaces may hold sheets for the small parts.
+    cost = spent(stocks, costs, whole)
     outcome = replace(
         plan.outcome,
         cost=cost,
@@ -85,7 +99,6 @@ def add_small_parts(
         family=f"{plan.outcome.family}, {FROM_LEFTOVERS}",
         seconds=clock.spent(),
     )
-    whole = (*(replace(cut, id="") for cut in numbered), *cuts)
     return MaterialPlan(whole, plan.courses, outcome)
 
 

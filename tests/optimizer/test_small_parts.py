@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from optimizer.audit import audit_plan
 from optimizer.engine import Clock
 from optimizer.lengths import INCH
@@ -66,6 +68,18 @@ def test_small_parts_that_what_is_left_can_not_hold_take_more_sheets():
     assert audit_plan(problem, plan) == ()
     assert plan.outcomes[0].bound < plan.outcomes[0].cost
     assert not plan.proved
+
+
+def test_sheets_in_a_pack_that_is_open_serve_small_parts_too():
+    """Packs of twenty hold eight sheets for the deck and all that the cleats take: one pack is paid for."""
+    parts = tuple(replace(part, count=40) for part in _many_small())
+    packed = replace(SHEET, pack=20, price=50_000)
+
+    plan = cheapest_plan(replace(_roof(parts), stocks=(packed,)), Clock(20))
+
+    assert FROM_LEFTOVERS in plan.outcomes[0].family
+    assert plan.pieces > 8
+    assert plan.total == plan.outcomes[0].cost == 50_000
 
 
 def test_the_smallest_size_is_set_apart_first_in_both_directions():
