@@ -10,10 +10,9 @@ from typing import Any
 
 from optimizer.columns import PatternLp
 from optimizer.engine import LinearModel
+from optimizer.witness import SCALE, safe_bound
 
 __all__ = ["SafeDuals", "dual_bound", "safe_duals", "up_to_step"]
-
-_GRAIN = 1 << 40
 
 
 def dual_bound(model: LinearModel, duals: Sequence[float]) -> Fraction | None:
@@ -30,28 +29,12 @@ def dual_bound(model: LinearModel, duals: Sequence[float]) -> Fraction | None:
     Fraction or None
         None where a column that the duals price below zero has no upper bound.
 
-    Notes
-    -----
-    Weak duality: with reduced costs d = c - A'y, c x >= y'(A x) + sum of min(0, d) * upper, and y'(A x) is at
-    least y times the row's lower end where y > 0, its upper end where y < 0 (Neumaier and Shcherbina 2004,
-    from memory).
+    See Also
+    --------
+    optimizer.witness.safe_bound
     """
-    exact = [round(y * _GRAIN) for y in duals]
-    reduced = [cost * _GRAIN for cost in model.costs]
-    bound = 0
-    for y, line in zip(exact, model.lines, strict=True):
-        end = line.lower if y > 0 else line.upper
-        if not y or end is None:
-            continue
-        bound += y * end
-        for column, coefficient in line.terms.items():
-            reduced[column] -= y * coefficient
-    for d, upper in zip(reduced, model.uppers, strict=True):
-        if d < 0:
-            if upper is None:
-                return None
-            bound += d * upper
-    return Fraction(bound, _GRAIN)
+    scaled = safe_bound(model, duals, [0] * len(model.costs), model.uppers, model.costs)
+    return None if scaled is None else Fraction(scaled, SCALE)
 
 
 def up_to_step(bound: Fraction, step: int) -> int:

@@ -46,7 +46,8 @@ def safe_bound(
 
     Notes
     -----
-    Weak duality: cost >= sum of y_i * side_i + sum over columns of the least (c_j - y A_j) x_j.
+    Weak duality: cost >= sum of y_i * side_i + sum over columns of the least (c_j - y A_j) x_j (Neumaier and
+    Shcherbina 2004, from memory).
     """
     total = 0
     reduced = [SCALE * cost for cost in costs]

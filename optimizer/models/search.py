@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from math import gcd
 from typing import Protocol
 
+from optimizer.bounds import dual_bound, up_to_step
 from optimizer.engine import (
     Clock,
     LinearModel,
@@ -28,7 +29,7 @@ from optimizer.models.decking import Decking
 from optimizer.models.joint import JointModel, build_joint
 from optimizer.models.pairs import PairModel, build_pairs
 from optimizer.models.stacks import Stack
-from optimizer.witness import CHECKED, OWN_BRANCHING, SCALE, safe_bound, shows_at_least
+from optimizer.witness import CHECKED, OWN_BRANCHING, shows_at_least
 
 __all__ = ["Best", "search"]
 
@@ -194,11 +195,9 @@ def _relax(model: LinearModel, best: Best, clock: Clock) -> Relaxed | None:
     relaxed = solve_relaxed(model, clock.share(clock.left() * 0.3))
     if relaxed is None:
         return None
-    scaled = safe_bound(model, relaxed.duals, [0] * len(model.costs), model.uppers, model.costs)
-    if scaled is not None:
-        step = model.step()
-        bound = -(-scaled // (step * SCALE)) * step
-        best.lift(model, Solved(None, None, bound), ("HiGHS", CHECKED))
+    least = dual_bound(model, relaxed.duals)
+    if least is not None:
+        best.lift(model, Solved(None, None, up_to_step(least, model.step())), ("HiGHS", CHECKED))
     return relaxed
 
 
@@ -223,12 +222,10 @@ def _relax_by_blocking(built: PairModel, decking: Decking, best: Best, clock: Cl
             [(column, model.costs[column]) for column in built.stacks.values()], lower=amount, upper=amount
         )
         relaxed = solve_relaxed(model, clock.share(clock.left() * 0.1))
-        if relaxed is None:
+        least = None if relaxed is None else dual_bound(model, relaxed.duals)
+        if least is None:
             return
-        scaled = safe_bound(model, relaxed.duals, [0] * len(model.costs), model.uppers, model.costs)
-        if scaled is None:
-            return
-        bound = amount - (amount * SCALE - scaled) // (step * SCALE) * step
+        bound = amount + up_to_step(least - amount, step)
         lowest = bound if lowest is None else min(lowest, bound)
         if lowest <= best.bound:
             return
