@@ -19,7 +19,7 @@ from optimizer.models.stacks import Stack
 from optimizer.patterns import Cuts, Size
 from optimizer.words import Surface
 
-__all__ = ["Choice", "ColourModel", "LayOut", "build_colours", "read_colours"]
+__all__ = ["Choice", "ColourModel", "LayOut", "build_colours", "course_flow", "read_colours", "windows"]
 
 LayOut = Mapping[str, tuple[Stack, tuple[tuple[Arc, ...], ...]]]
 """By surface label: the stack chosen, and the pieces of every course from the bottom up."""
@@ -70,7 +70,7 @@ def build_colours(decking: Decking, slackest: int = 0) -> ColourModel:
                     counts.setdefault(width, []).append((column, 1))
             most[colour] = sum(-(-max(len(s.widths) for s in decking.stacks[f.label]) // 2) for f in surfaces)
             for width, terms in sorted(counts.items()):
-                flow = _flow(linear, lines, terms, most[colour])
+                flow = course_flow(linear, lines, terms, most[colour])
                 flows[lines, colour, width] = flow
                 for arc, column in flow.items():
                     laid.setdefault((arc.length, width), []).append((column, 1))
@@ -97,7 +97,9 @@ def _choose(linear: LinearModel, decking: Decking, surfaces: tuple[Surface, ...]
     return chosen
 
 
-def _flow(linear: LinearModel, lines: Lines, entering: list[tuple[int, int]], most: int) -> dict[Arc, int]:
+def course_flow(
+    linear: LinearModel, lines: Lines, entering: list[tuple[int, int]], most: int
+) -> dict[Arc, int]:
     """One unit of flow from the left end to the right for every course counted by `entering`."""
     columns = {arc: linear.column(0, most) for arc in lines.arcs}
     balance: dict[int, list[tuple[int, int]]] = {line: [] for line in range(lines.last + 1)}

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from optimizer.engine import LinearModel
-from optimizer.models.colours import LayOut, windows
+from optimizer.models.colours import LayOut, course_flow, windows
 from optimizer.models.decking import Decking, meet_demand
 from optimizer.models.seams import Arc, Lines
 from optimizer.models.stacks import Stack
@@ -74,18 +74,11 @@ def _courses(
             if course < len(stack.widths):
                 widths.setdefault(stack.widths[course], []).append((column, 1))
         for width, entering in sorted(widths.items()):
-            columns = {arc: linear.column(0, 1) for arc in lines.arcs}
-            flows[surface.label, course, width] = columns
-            balance: dict[int, list[tuple[int, int]]] = {line: [] for line in range(lines.last + 1)}
+            columns = flows[surface.label, course, width] = course_flow(linear, lines, entering, 1)
             for arc, column in columns.items():
-                balance[arc.tail].append((column, -1))
-                balance[arc.head].append((column, 1))
                 laid.setdefault((arc.length, width), []).append((column, 1))
                 if arc.head != lines.last:
                     ending.setdefault(arc.head, []).append(column)
-            for line in lines.inner():
-                linear.row(balance[line], lower=0, upper=0)
-            linear.row(balance[0] + entering, lower=0, upper=0)
         seams.append(ending)
     return seams
 

@@ -18,7 +18,7 @@ from optimizer.models.seams import Arc, Lines, too_near
 from optimizer.models.stacks import Stack
 from optimizer.patterns import Size
 
-__all__ = ["Move", "PairModel", "build_pairs", "conserve", "moves_of", "read_stacks", "single_flow"]
+__all__ = ["Move", "PairModel", "build_pairs", "conserve", "moves_of", "single_flow"]
 
 State = tuple[int, int]
 
@@ -58,11 +58,6 @@ def build_pairs(decking: Decking) -> PairModel:
             single_flow(linear, lines, width, entering, laid)
     meet_demand(linear, cuts, laid, decking.parts)
     return PairModel(linear, stacks)
-
-
-def read_stacks(model: PairModel, values: tuple[int, ...]) -> dict[str, Stack]:
-    """Read which stack every surface has."""
-    return {label: stack for (label, stack), column in model.stacks.items() if values[column]}
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,14 +12,12 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from math import gcd
 
+from optimizer.cut_trees import TIGHT
 from optimizer.errors import NoPlan
 from optimizer.lengths import INCH, format_length
 from optimizer.words import Part, Saw, Stock
 
 __all__ = ["Item", "Question", "Shape", "Sheet", "question_of"]
-
-QUARTER = INCH // 4
-"""A row with less to spare than this is tight: a saw led by hand is not exact."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,8 +148,8 @@ def _sheet(stock: Stock, kerf: int, step: int, priced: bool) -> Sheet:
     )
     return replace(
         sheet,
-        loose_length=(stock.length + kerf - QUARTER) // step,
-        loose_width=(stock.width + kerf - QUARTER) // step,
+        loose_length=(stock.length + kerf - TIGHT) // step,
+        loose_width=(stock.width + kerf - TIGHT) // step,
     )
 
 

@@ -18,7 +18,7 @@ from optimizer.models.chains import build_chains
 from optimizer.models.colours import build_colours, peel, read_colours, windows
 from optimizer.models.decking import decking_of
 from optimizer.models.joint import build_joint, read_joint
-from optimizer.models.pairs import build_pairs, moves_of, read_stacks
+from optimizer.models.pairs import build_pairs, moves_of
 from optimizer.models.polish import polish
 from optimizer.models.runs import plan_surfaces
 from optimizer.models.seams import Arc, Lines, lines_of, too_near
@@ -235,7 +235,8 @@ def test_the_bound_says_which_stacks_it_stands_on():
     pairs = build_pairs(decking)
     solved = run_highs(pairs.linear, Clock(10))
 
-    assert [w / INCH for w in read_stacks(pairs, solved.values)["A"].widths] == [47.875, 35.5]
+    (chosen,) = [stack for (_, stack), column in pairs.stacks.items() if solved.values[column]]
+    assert [w / INCH for w in chosen.widths] == [47.875, 35.5]
 
 
 def planned(surfaces, parts=(), stocks=(PANEL,), edge=0, kerf=GAP, seconds=30):
