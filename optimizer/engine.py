@@ -1,4 +1,4 @@
-"""The only file that calls a solver: integer linear models, seeds, workers, the clock, Ctrl-C."""
+"""Where solvers are called: integer linear models, seeds, workers, the clock, Ctrl-C (see also `growing`)."""
 
 from __future__ import annotations
 
@@ -19,7 +19,6 @@ __all__ = [
     "Relaxation",
     "Relaxed",
     "Solved",
-    "as_highs",
     "run_cpsat",
     "run_highs",
     "solve_relaxed",
@@ -252,12 +251,11 @@ def _load(model: LinearModel, clock: Clock, integer: bool) -> tuple[Any, _Interr
     h.setCallback(interrupt, None)
     for kind in ("kCallbackMipInterrupt", "kCallbackSimplexInterrupt", "kCallbackIpmInterrupt"):
         h.startCallback(getattr(cb.HighsCallbackType, kind))
-    h.passModel(as_highs(model, integer))
+    h.passModel(_as_highs(model, integer))
     return h, interrupt
 
 
-def as_highs(model: LinearModel, integer: bool) -> Any:
-    """Give the model as a `HighsLp`, for callers that keep one HiGHS object and change it."""
+def _as_highs(model: LinearModel, integer: bool) -> Any:
     import highspy
     import numpy as np
 

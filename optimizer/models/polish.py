@@ -2,8 +2,8 @@
 Model 6 for surfaces: among the cheapest plans, the one that is easiest to cut and lay.
 
 In order, each without giving up the one before: money, room to spare in the tightest sheet, fewest pieces
-(and seams), fewest different ways to set up the saw. Every step has a limit in solver nodes, not in seconds,
-so that equal questions get equal plans.
+(and seams), fewest different ways to set up the saw. Every step has a limit in solver nodes, so that equal
+questions get equal plans; the clock cuts in only where a machine is too slow for that.
 """
 
 from __future__ import annotations
@@ -93,7 +93,7 @@ def _fewer_set_ups(
     columns = tuple(built.cuts.ways.values())
     for _ in range(ROUNDS):
         weights = {c: 1000 // values[c] if values[c] else 5000 for c in columns}
-        solved = run_highs(_with_costs(linear, weights), clock, nodes=1, start=values)
+        solved = run_highs(_with_costs(linear, weights), clock, nodes=NODES, start=values)
         if solved.values is None or _used(solved.values, columns) >= _used(values, columns):
             break
         values = solved.values
