@@ -17,6 +17,7 @@ __all__ = [
     "Outcome",
     "Plan",
     "SawCut",
+    "ShapeCut",
 ]
 
 
@@ -48,6 +49,8 @@ class CutPiece:
     A piece where it lies on its stock: `x` along the stock's length, `y` across it.
 
     `length` and `width` are what the stock gives up along x and y: a turned part has its own length along y.
+    `corners` are those of a piece that is no rectangle, on its stock, in order; `openings` are rectangles
+    (x, y, length, width) of the stock that are cut out of it.
     """
 
     label: str
@@ -56,6 +59,8 @@ class CutPiece:
     length: int
     width: int
     turned: bool = False
+    corners: tuple[tuple[int, int], ...] = ()
+    openings: tuple[tuple[int, int, int, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,12 +81,27 @@ class SawCut:
 
 
 @dataclass(frozen=True, slots=True)
+class ShapeCut:
+    """
+    A cut that gives a piece its shape once the saw cuts have freed its rectangle.
+
+    A `slant` runs straight from the first point to the second, its kerf in the waste or, between two nested
+    pieces, in the room left for it; a `cut out` takes the rectangle of its two opposite corners out of a
+    piece, its kerf inside. Points are on the stock.
+    """
+
+    kind: Literal["slant", "cut out"]
+    label: str
+    points: tuple[tuple[int, int], tuple[int, int]]
+
+
+@dataclass(frozen=True, slots=True)
 class Cut:
     """
     One piece of stock and all that is cut from it; `repeat` stocks are cut alike.
 
     `tight` is True where less than a quarter inch is to spare along or across some row of pieces. Slanting
-    parts are drawn as the rectangles they take up (see `Part.slant`).
+    parts are drawn as the rectangles they take up (see `Part.slant`). `shaping` comes after `steps`.
     """
 
     id: str
@@ -94,15 +114,23 @@ class Cut:
     repeat: int = 1
     tight: bool = False
     from_rack: bool = False
+    shaping: tuple[ShapeCut, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class LaidPiece:
-    """A piece in its place: it covers `start` to `end`, from the left end of its course or run."""
+    """
+    A piece in its place: it covers `start` to `end`, from the left end of its surface or run.
+
+    `corners` are those of a piece that is no rectangle or not as wide as its course, in order; `openings` are
+    rectangles (x, y, length, height) cut out of it. Both are along and across the surface's courses.
+    """
 
     label: str
     start: int
     end: int
+    corners: tuple[tuple[int, int], ...] = ()
+    openings: tuple[tuple[int, int, int, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +140,9 @@ class Course:
 
     `run` is the label of the run or of surface and course; `plane` the surface ("" for a run); `course`
     counts from 1 at the bottom (0 for a run); `bottom` is the distance from the surface's outer edge to the
-    lower edge of the course; `width` its pieces' width. `seams` are the seams' centres.
+    lower edge of the course; `width` its pieces' width. `seams` are the seams' centres. A course of a surface
+    that is no rectangle reaches from `begins` over its `length`. `open` lists the stretches (start, end) that
+    a hole takes out of the whole of it.
     """
 
     run: str
@@ -125,6 +155,8 @@ class Course:
     seams: tuple[int, ...]
     pieces: tuple[LaidPiece, ...]
     blocked: bool = False
+    begins: int = 0
+    open: tuple[tuple[int, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

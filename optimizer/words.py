@@ -13,7 +13,9 @@ from typing import Literal
 from optimizer.lengths import INCH
 
 __all__ = [
+    "Corner",
     "Count",
+    "Hole",
     "Kind",
     "Part",
     "Problem",
@@ -109,10 +111,32 @@ class SeamRule:
     top_slack: int = 0
 
 
+Corner = tuple[int, int]
+"""A point: along the courses from the left end, across them from the first course's outer edge."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hole:
+    """
+    A rectangle of a surface that stays open: a skylight, a chimney, a door, a window.
+
+    Pieces may end at it or be cut out; `x`, `y` is its corner nearest the surface's origin.
+    """
+
+    label: str
+    x: int
+    y: int
+    length: int
+    height: int
+
+
 @dataclass(frozen=True, slots=True)
 class Surface:
     """
-    A rectangle to be covered in courses, each pieced from sheets whose long axis lies along it.
+    A plane to be covered in courses, each pieced from sheets whose long axis lies along it.
+
+    A rectangle, unless `outline` says otherwise. Courses lie flat from the bottom up, or stand side by side
+    (`upright`): then `length` is the height of the tallest and `height` runs along the floor.
 
     Parameters
     ----------
@@ -130,6 +154,17 @@ class Surface:
         Short prefix of the piece labels; the pieces of a course read `mark` course `.` position.
     needed
         Orders the cutting: what has a smaller number is wanted on site first.
+    outline
+        Corners in order, anticlockwise, inside (0, 0) to (length, height); empty for the whole rectangle.
+        Every line along the courses must meet the inside in one stretch at most.
+    holes
+        Left open.
+    edges
+        Where two courses may meet, across the courses; None means anywhere, as the course widths fall.
+    upright
+        The courses stand side by side. Only whoever draws or describes the surface asks for it.
+    may_flip
+        A piece may be laid with either face up, so that right-hand pieces nest with left-hand ones.
     """
 
     label: str
@@ -141,6 +176,16 @@ class Surface:
     blocking: tuple[Part, ...] = ()
     mark: str = ""
     needed: int = 0
+    outline: tuple[Corner, ...] = ()
+    holes: tuple[Hole, ...] = ()
+    edges: tuple[int, ...] | None = None
+    upright: bool = False
+    may_flip: bool = False
+
+    @property
+    def plain(self) -> bool:
+        """True for a rectangle without holes, whose courses may meet anywhere."""
+        return not self.outline and not self.holes and self.edges is None
 
 
 @dataclass(frozen=True, slots=True)
