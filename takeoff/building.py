@@ -7,114 +7,14 @@ from fractions import Fraction
 from typing import assert_never
 
 from optimizer.errors import InputError
-from optimizer.lengths import floor_sqrt, size_text
+from optimizer.lengths import size_text
 from takeoff.book import Book
 from takeoff.job import Job
+from takeoff.planes import Building, Edge, EdgeLine, Plane, slope_of
 from takeoff.rafters import Rafter, rafter_lines
+from takeoff.rectangles import rectangle_lines
 
-__all__ = ["Building", "Edge", "Plane", "building_of", "slope_of"]
-
-
-@dataclass(frozen=True, slots=True)
-class Edge:
-    """
-    How far one edge of the roof lies outside the framing of the walls, measured on plan.
-
-    Parameters
-    ----------
-    framing
-        To the cut of the rafter tails, or the outer face of the barge rafter.
-    finish
-        To the outer face of the board nailed to that; as `framing` where there is none.
-    deck
-        To the edge of the deck: one of the two.
-    """
-
-    framing: int
-    finish: int
-    deck: int
-
-
-@dataclass(frozen=True, slots=True)
-class Plane:
-    """
-    One plane of the roof, seen looking up from its eave.
-
-    Parameters
-    ----------
-    length
-        The deck's, along the ridge.
-    slope
-        The deck's, from the peak (single slope: from its upper edge) to its lower edge.
-    finish_slope
-        The same, to the finished face at the eave (single slope: at both edges).
-    finish_length
-        Along the ridge, between the finished faces at the rakes.
-    rafters
-        From the deck's left end, barge rafters included.
-    """
-
-    name: str
-    mark: str
-    length: int
-    slope: int
-    finish_length: int
-    finish_slope: int
-    rafters: tuple[Rafter, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Building:
-    """
-    The whole roof.
-
-    Parameters
-    ----------
-    pitch
-        Rise over run.
-    along, span
-        Outside of framing, along the ridge and across it.
-    run, rise
-        On plan from the outside of framing to the peak (gable) or to the other wall (single slope), and the
-        rise over it.
-    high
-        The upper edge of a single slope; None for a gable.
-    """
-
-    pitch: Fraction
-    along: int
-    span: int
-    run: int
-    rise: int
-    rafter_thickness: int
-    eave: Edge
-    rake: Edge
-    high: Edge | None
-    planes: tuple[Plane, ...]
-
-    @property
-    def is_gable(self) -> bool:
-        """True if two planes meet at a ridge."""
-        return self.high is None
-
-    @property
-    def has_barges(self) -> bool:
-        """True if the rakes overhang far enough for a rafter of their own."""
-        return any(rafter.role == "barge" for rafter in self.planes[0].rafters)
-
-
-def slope_of(plan: Fraction | int, pitch: Fraction) -> int:
-    """
-    Give the length along the slope over a length on plan.
-
-    Rounds down to the base unit, a sixteen-hundredth of a millimetre: far inside any slack.
-
-    Examples
-    --------
-    >>> slope_of(60, Fraction(6, 12)), slope_of(3, Fraction(4, 3))
-    (67, 5)
-    """
-    return floor_sqrt(int(Fraction(plan) ** 2 * (1 + pitch**2)))
+__all__ = ["Building", "Edge", "EdgeLine", "Plane", "building_of", "slope_of"]
 
 
 def building_of(job: Job, book: Book) -> Building:
@@ -148,7 +48,18 @@ def building_of(job: Job, book: Book) -> Building:
         for index, (name, mark) in enumerate(zip(names, _marks(names), strict=True))
     )
     return Building(
-        pitch, along, span, int(run), int(run * pitch), job.rafter_thickness, eave, rake, high, planes
+        pitch,
+        along,
+        span,
+        int(run),
+        int(run * pitch),
+        job.rafter_thickness,
+        eave,
+        rake,
+        high,
+        planes,
+        job.roof,
+        rectangle_lines(planes, (run,) * len(planes), eave, rake, high),
     )
 
 
@@ -234,6 +145,8 @@ class _Frame:
             framing + 2 * self.rake.finish,
             finish + slope - deck,
             self._rafters(framing, mirrored=index == 1),
+            self.pitch,
+            top="ridge" if self.high is None else "high edge",
         )
 
     def _slope(self, to_deck: bool) -> int:

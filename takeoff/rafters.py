@@ -21,11 +21,13 @@ class Rafter:
     """
     A rafter: `at` is its centre from the left end of the deck, seen looking up from the eave.
 
-    A `gable` rafter stands on an end wall, a `barge` rafter hangs out at an overhanging rake.
+    A `gable` rafter stands on an end wall, a `barge` rafter hangs out at an overhanging rake. A `jack` ends
+    against a hip or a valley; a `tail` is one that carries no more than the overhang beside a hip. Where
+    each begins and ends up the slope, its plane knows (`Plane.reach`).
     """
 
     at: int
-    role: Literal["gable", "common", "barge"]
+    role: Literal["gable", "common", "barge", "jack", "tail"]
 
 
 def rafter_lines(job: Job, length: int) -> tuple[int, ...]:
