@@ -18,6 +18,7 @@ __all__ = [
     "Plan",
     "SawCut",
     "ShapeCut",
+    "Trip",
 ]
 
 
@@ -31,7 +32,8 @@ class Bought:
     A line of the shopping list: `count` packs of one stock.
 
     `unit_price` and `cost` are cents, None where the stock has no price. `needed` is how many pieces the
-    plan uses; `spare` how many of `count` are bought only to be safe.
+    plan uses; `spare` how many of `count` are bought only to be safe. More packs than hold those are bought
+    where a quantity price break makes them cost no more. Of what lies in the rack `cost` is the stated value.
     """
 
     stock: str
@@ -202,6 +204,16 @@ class Outcome:
 
 
 @dataclass(frozen=True, slots=True)
+class Trip:
+    """The `number` of trips to a yard, the cents that `each` costs, and the known weight they carry, in grams."""
+
+    yard: str
+    number: int
+    each: int
+    grams: int
+
+
+@dataclass(frozen=True, slots=True)
 class MaterialPlan:
     """What one model gives back: cuts and lay-outs of one material, and how far they are proved."""
 
@@ -216,7 +228,9 @@ class Plan:
     A purchase with its cuts and lay-outs.
 
     `total` and `bound` are cents, None where something used has no price; `pieces` counts the stock
-    bought for the surfaces, runs and parts (packs of counted things left out).
+    bought for the surfaces, runs and parts (packs of counted things left out). `trips` go to the yards that
+    something is bought at, and cost beyond `total`. `yards` says how far the choice of yards is proved, in
+    cents of goods, tax and trips; None where there was nothing to choose.
     """
 
     buy: tuple[Bought, ...]
@@ -227,8 +241,11 @@ class Plan:
     total: int | None
     bound: int | None
     pieces: int
+    trips: tuple[Trip, ...] = ()
+    yards: Outcome | None = None
 
     @property
     def proved(self) -> bool:
-        """True if every material's purchase is proved cheapest."""
-        return all(outcome.proved for outcome in self.outcomes)
+        """True if every material's purchase is proved cheapest, and so is the choice of yards."""
+        chosen = self.yards is None or self.yards.proved
+        return chosen and all(outcome.proved for outcome in self.outcomes)

@@ -8,9 +8,11 @@ here knows a solver, a file or a building.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from fractions import Fraction
 from typing import Literal
 
 from optimizer.lengths import INCH
+from optimizer.money import least_cost, price_at
 
 __all__ = [
     "Corner",
@@ -25,6 +27,7 @@ __all__ = [
     "Stock",
     "Support",
     "Surface",
+    "Yard",
 ]
 
 Kind = Literal["sheet", "board", "stick", "roll", "each"]
@@ -53,7 +56,15 @@ class Stock:
     pack
         Pieces in one pack: what `price` buys.
     from_rack
-        True for an offcut already owned; `price` is then the value it is stated at.
+        True for an offcut already owned; `price` is then the value it is stated at, before tax as all prices
+        are. It is one piece unless `available` says that there are more alike.
+    breaks
+        (packs, price) of every quantity price break, both in order: who buys so many packs or more pays that
+        price for every one of them. More packs than needed may then cost less.
+    yard
+        Name of the yard that sells it; "" where there is only one.
+    weight
+        Grams of one pack; None where unknown.
     """
 
     key: str
@@ -65,6 +76,32 @@ class Stock:
     available: int | None = None
     pack: int = 1
     from_rack: bool = False
+    breaks: tuple[tuple[int, int], ...] = ()
+    yard: str = ""
+    weight: int | None = None
+
+    def __post_init__(self) -> None:
+        """Let an offcut be one piece where nothing else is said: every model and the audit read it here."""
+        if self.from_rack and self.available is None:
+            object.__setattr__(self, "available", 1)
+
+    def price_of(self, packs: int) -> int | None:
+        """Give the price of each of so many packs bought together."""
+        return None if self.price is None else price_at(self.price, self.breaks, packs)
+
+    def cheapest(self, packs: int) -> tuple[int, int | None]:
+        """Give how many packs to buy where `packs` are needed, and what they cost together."""
+        if self.price is None:
+            return packs, None
+        return least_cost(self.price, self.breaks, packs, self.available)
+
+
+@dataclass(frozen=True, slots=True)
+class Yard:
+    """A yard that can be gone to, and the cents that one trip to it costs, there and back."""
+
+    name: str
+    trip: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,6 +244,11 @@ class Run:
         Short prefix of the piece labels; the pieces of a run read `mark` `.` position.
     needed
         Orders the cutting: runs with a smaller number are wanted on site first.
+    layer, begins, bottom
+        For a run that is one of many side by side: what they are together, as `door side shingles`; where it
+        begins along that, and where its lower edge lies across it.
+    beside, stagger
+        The run whose seams this one's keep away from, and how far, both measured along the layer.
     """
 
     label: str
@@ -217,6 +259,11 @@ class Run:
     seams: tuple[int, ...] | None = None
     mark: str = ""
     needed: int = 0
+    layer: str = ""
+    begins: int = 0
+    bottom: int = 0
+    beside: str = ""
+    stagger: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -288,6 +335,8 @@ class Problem:
     Everything that must be covered, cut and counted, and all the stock there is.
 
     `spare` asks for so many extra pieces of a material (pairs of material and number) beyond what is cut.
+    `yards` are those the stocks name, empty where trips don't matter; `load` is the grams that one trip
+    carries, None for no limit; `tax` is what is added to prices, as a part of them.
     """
 
     stocks: tuple[Stock, ...]
@@ -297,3 +346,6 @@ class Problem:
     counts: tuple[Count, ...] = ()
     saw: Saw = field(default_factory=Saw)
     spare: tuple[tuple[str, int], ...] = ()
+    yards: tuple[Yard, ...] = ()
+    load: int | None = None
+    tax: Fraction = Fraction(0)
