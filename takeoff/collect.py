@@ -52,15 +52,29 @@ def take_off(job: Job, book: Book) -> Takeoff:
         parts=tuple(part for need in needs for part in need.parts),
         counts=tuple(count for need in needs for count in need.counts),
         saw=Saw(sheet=job.kerf, board=job.kerf),
-        spare=((job.panel, job.spare),) if job.spare else (),
+        spare=tuple(spare for spare in _spares(job, needs) if spare[1]),
         dimensions=dimensions(job, building, panels),
         checks=checks + tuple(check for need in needs for check in need.checks),
         assumptions=assumed(job, building, book)
         + tuple(assumption for need in needs for assumption in need.assumptions),
-        steps=work_steps(job, building, panels, rules),
+        steps=_in_order(work_steps(job, building, panels, rules), needs),
         measure=measurements(job, building),
         cautions=cautions(building),
+        members=tuple(member for need in needs for member in need.members),
+        views=tuple(view for need in needs for view in need.views),
     )
+
+
+def _spares(job: Job, needs: tuple[Needed, ...]) -> tuple[tuple[str, int], ...]:
+    """Give the spare panels asked for: of the roof, then of what else is laid in panels."""
+    return ((job.panel, job.spare), *(spare for need in needs for spare in need.spare))
+
+
+def _in_order(roof: tuple[str, ...], needs: tuple[Needed, ...]) -> tuple[str, ...]:
+    """Put the steps of every trade before or after those of the roof's deck."""
+    steps = sorted((step for need in needs for step in need.steps), key=lambda step: step.when)
+    before = (step.words for step in steps if step.when < 0)
+    return (*before, *roof, *(step.words for step in steps if step.when >= 0))
 
 
 def _check_names(job: Job, needs: tuple[Needed, ...]) -> None:

@@ -8,7 +8,7 @@ from typing import Literal
 from optimizer.lengths import TapeUnit
 from optimizer.words import Count, Part, Problem, Run, Saw, Stock, Surface
 
-__all__ = ["Assumption", "Check", "Needed", "Takeoff"]
+__all__ = ["Assumption", "Check", "Member", "Needed", "Step", "Takeoff", "View"]
 
 Level = Literal["pass", "note", "warn", "fail"]
 
@@ -39,6 +39,64 @@ class Assumption:
 
 
 @dataclass(frozen=True, slots=True)
+class Member:
+    """
+    A piece of the frame as the helper who cuts it must know it: equal ones together.
+
+    Parameters
+    ----------
+    label
+        That of its part.
+    length
+        From long point to long point.
+    ends
+        How its ends are cut, in a phrase.
+    """
+
+    label: str
+    material: str
+    count: int
+    length: int
+    ends: str
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """
+    A sentence of the order of work on site.
+
+    `when` orders it: below 0 before the deck of the roof, above 0 after all that belongs to it.
+    """
+
+    when: int
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """
+    How a surface that is no plane of the roof is seen in a drawing.
+
+    Parameters
+    ----------
+    surface
+        Its label.
+    seen
+        From where, as "seen from above".
+    edge, top
+        What the first course begins at, and what the last one ends at.
+    supports
+        What stands under it, as "the joists".
+    """
+
+    surface: str
+    seen: str
+    edge: str
+    top: str
+    supports: str
+
+
+@dataclass(frozen=True, slots=True)
 class Needed:
     """What one trade asks for, with its checks and assumptions; `collect` adds the trades up."""
 
@@ -48,6 +106,10 @@ class Needed:
     counts: tuple[Count, ...] = ()
     checks: tuple[Check, ...] = ()
     assumptions: tuple[Assumption, ...] = ()
+    spare: tuple[tuple[str, int], ...] = ()
+    members: tuple[Member, ...] = ()
+    steps: tuple[Step, ...] = ()
+    views: tuple[View, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +131,10 @@ class Takeoff:
         What to measure before the first cut: name and planned value in base units (None: by eye).
     cautions
         Where work can hurt someone, a sentence and its source each.
+    members
+        The frame, piece by piece, with its angle cuts.
+    views
+        How surfaces that are no planes of the roof are seen.
     """
 
     title: str
@@ -85,6 +151,8 @@ class Takeoff:
     steps: tuple[str, ...] = ()
     measure: tuple[tuple[str, int | None], ...] = ()
     cautions: tuple[tuple[str, str], ...] = ()
+    members: tuple[Member, ...] = ()
+    views: tuple[View, ...] = ()
 
     def problem(self, stocks: tuple[Stock, ...]) -> Problem:
         """Ask for all of it from these stocks."""
