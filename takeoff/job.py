@@ -13,6 +13,7 @@ from takeoff.complaints import input_error
 from takeoff.fields import Length, LengthOrZero, Table, Whole, typed
 from takeoff.pitch import Pitch
 from takeoff.trim_job import DoorTable, DripEdgeTable, FasciaTable, FastenerTable, RakeBoardTable
+from takeoff.wall_job import SidingTable, WallTable, WindowTable
 
 __all__ = ["Job", "PartTable", "RidgeSlotTable", "RuleTable", "parse_job"]
 
@@ -212,6 +213,9 @@ class Job(Table):
     rake_board: RakeBoardTable | None = Field(None, description="boards up the rakes")
     fastener: FastenerTable = typed({}, "nails and screws")
     door: tuple[DoorTable, ...] = Field((), description="doors, one [[door]] table for each")
+    walls: WallTable | None = Field(None, description="the walls and panels on them")
+    siding: SidingTable | None = Field(None, description="lap siding")
+    window: tuple[WindowTable, ...] = Field((), description="windows, one [[window]] table for each")
     part: tuple[PartTable, ...] = Field((), description="anything else to cut from the same stock")
 
     @model_validator(mode="after")

@@ -16,7 +16,7 @@ from takeoff.needs import Assumption, Check, Needed
 from takeoff.slab import Skin, Slab, hinges_for, slab_of
 from takeoff.trim_job import DoorTable
 
-__all__ = ["Opening", "door_needs", "openings_of"]
+__all__ = ["Opening", "door_names", "door_needs", "openings_of"]
 
 _PRACTICE = "common practice, no source"
 _HINGES = "trade pages that repeat the door and hardware rule, page seen (secondary)"
@@ -78,7 +78,7 @@ def openings_of(job: Job, book: Book) -> tuple[Opening, ...]:
         If a door can't be built as asked; the message says which and why.
     """
     openings = []
-    for place, (name, door) in enumerate(zip(_names(job), job.door, strict=True), start=1):
+    for place, (name, door) in enumerate(zip(door_names(job), job.door, strict=True), start=1):
         key = f"door[{place}]"
         slab = slab_of(door, key, job.panel, book, job.tape)
         hinges = (door.hinges or hinges_for(slab.height)) if door.hinge else 0
@@ -87,7 +87,7 @@ def openings_of(job: Job, book: Book) -> tuple[Opening, ...]:
     return tuple(openings)
 
 
-def _names(job: Job) -> tuple[str, ...]:
+def door_names(job: Job) -> tuple[str, ...]:
     """Give the doors' names, numbered where several share one, so that no two labels are alike."""
     typed = Counter(door.name for door in job.door)
     names: list[str] = []

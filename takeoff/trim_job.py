@@ -68,6 +68,16 @@ class DoorTable(Table):
     name: str = Field("door", min_length=1, description="what it is called on the labels")
     width: Length = Field(description="of the opening", examples=['"36 in"'])
     height: Length = Field(description="of the opening", examples=['"84 in"'])
+    wall: str | None = Field(
+        None,
+        description="its wall, a side or an end; left out, the first side (single slope: the high wall)",
+        examples=['"left end"'],
+    )
+    from_corner: LengthOrZero | None = Field(
+        None,
+        description="its left edge from the wall's left corner, seen from outside; left out, centred",
+        examples=['"36 in"'],
+    )
     gap: LengthOrZero = typed("1/4 in", "left open on every side of the slab, and between two leaves")
     leaves: Literal[1, 2] = Field(1, description="1, or 2 for a double door")
     face: str = Field("siding-panel", min_length=1, description="outer skin, grooves upright")

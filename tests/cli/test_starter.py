@@ -8,7 +8,7 @@ import tomllib
 import pytest
 
 from cli.starter import starter_job
-from takeoff.job import parse_job
+from takeoff.job import Job, parse_job
 from takeoff.keys import job_keys
 
 TEXT = starter_job("my-prices.csv")
@@ -38,13 +38,15 @@ def test_waking_a_default_changes_nothing():
     """Every line that is asleep with a default says what holds without it."""
     plain = parse_job(tomllib.loads(TEXT), "starter")
     defaults = {f"# {key.name} = {key.default}" for key in job_keys() if key.default}
-    whole_tables = {f"# [{key.table}]" for key in job_keys() if key.table != "ridge_slot"}
-    lines = [
-        line.removeprefix("# ") if line.partition("  #")[0] in defaults | whole_tables else line
-        for line in TEXT.splitlines()
-    ]
-    # [ridge_slot] stays asleep, for it means something just by being there.
-    woken = "\n".join(_without(lines, "# [ridge_slot]"))
+    tables = {key.table for key in job_keys() if key.table}
+    lines = TEXT.splitlines()
+    # A table that is off unless the job has it stays asleep, for it means something just by being there.
+    for table in tables:
+        if Job.model_fields[table.partition(".")[0]].default in (None, ()):
+            for heading in {f"# [{table}]", f"# [[{table}]]"} & set(lines):
+                lines = _without(lines, heading)
+    wake = defaults | {f"# [{table}]" for table in tables}
+    woken = "\n".join(line.removeprefix("# ") if line.partition("  #")[0] in wake else line for line in lines)
 
     assert parse_job(tomllib.loads(woken), "starter") == plain
 
