@@ -37,7 +37,7 @@ def test_every_key_is_there_once_a_table():
 def test_waking_a_default_changes_nothing():
     """Every line that is asleep with a default says what holds without it."""
     plain = parse_job(tomllib.loads(TEXT), "starter")
-    defaults = {f"# {key.name} = {key.default}" for key in job_keys() if key.default}
+    defaults = {(key.table, f"# {key.name} = {key.default}") for key in job_keys() if key.default}
     tables = {key.table for key in job_keys() if key.table}
     lines = TEXT.splitlines()
     # A table that is off unless the job has it stays asleep, for it means something just by being there.
@@ -45,8 +45,12 @@ def test_waking_a_default_changes_nothing():
         if Job.model_fields[table.partition(".")[0]].default in (None, ()):
             for heading in {f"# [{table}]", f"# [[{table}]]"} & set(lines):
                 lines = _without(lines, heading)
-    wake = defaults | {f"# [{table}]" for table in tables}
-    woken = "\n".join(line.removeprefix("# ") if line.partition("  #")[0] in wake else line for line in lines)
+    woken, table = "", ""
+    for line in lines:
+        if heading := re.fullmatch(r"(?:# )?\[+([\w.]+)\]+", line):
+            table, line = heading[1], line.removeprefix("# ")
+        awake = (table, line.partition("  #")[0]) in defaults
+        woken += f"{line.removeprefix('# ') if awake else line}\n"
 
     assert parse_job(tomllib.loads(woken), "starter") == plain
 
