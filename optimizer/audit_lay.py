@@ -27,8 +27,14 @@ def lay_complaints(problem: Problem, plan: Plan) -> Iterator[Complaint]:
             yield Complaint("unknown run", course.run, "nothing of that name is to be covered")
     for surface in problem.surfaces:
         yield from _surface(surface, [c for c in plan.lay if c.plane == surface.label])
+    laid: dict[str, list[Course]] = {}
+    for course in plan.lay:
+        if not course.plane:
+            laid.setdefault(course.run, []).append(course)
     for run in problem.runs:
-        yield from _run(run, [c for c in plan.lay if not c.plane and c.run == run.label])
+        yield from _run(run, laid.get(run.label, ()))
+        if run.beside:
+            yield from _apart(run, laid.get(run.label, ()), laid.get(run.beside, ()))
 
 
 def _surface(surface: Surface, courses: Sequence[Course]) -> Iterator[Complaint]:
@@ -145,8 +151,9 @@ def _run(run: Run, courses: Sequence[Course]) -> Iterator[Complaint]:
         yield Complaint("course length", run.label, f"says {course.length}, covers {run.length}")
     if course.course:
         yield Complaint("course number", run.label, f"a run has no course {course.course}")
-    if course.bottom:
-        yield Complaint("bottom", run.label, f"a run lies at 0, not at {course.bottom}")
+    if (course.begins, course.bottom) != (run.begins, run.bottom):
+        where = f"lies at {course.begins}, {course.bottom}, not at {run.begins}, {run.bottom}"
+        yield Complaint("bottom", run.label, where)
     if course.supports:
         yield Complaint("supports listed", run.label, "a run has no supports")
     yield from _ends(run.length, 0, course)
@@ -175,3 +182,24 @@ def _laps(run: Run, course: Course) -> Iterator[Complaint]:
     )
     if not listed:
         yield Complaint("seams listed", run.label, "lists other seams than its pieces make")
+
+
+def _apart(run: Run, own: Sequence[Course], others: Sequence[Course]) -> Iterator[Complaint]:
+    """Check that seams keep away from those of the run beside, in doubled units, as laps may be odd."""
+    if not others:
+        yield Complaint("stagger", run.label, f"{run.beside}, which it lies beside, is not laid")
+    for course in own:
+        for other in others:
+            for here in _doubled(course):
+                for there in _doubled(other):
+                    if abs(here - there) < 2 * run.stagger:
+                        yield Complaint(
+                            "stagger",
+                            run.label,
+                            f"seam at {here}/2, one at {there}/2 in {run.beside}, stagger {run.stagger}",
+                        )
+
+
+def _doubled(course: Course) -> list[int]:
+    """Give twice the middle of every lap or joint of a run, along its layer."""
+    return [left.end + right.start + 2 * course.begins for left, right in pairwise(course.pieces)]

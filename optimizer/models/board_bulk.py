@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from math import lcm
+from fractions import Fraction
+from math import gcd, lcm
 
 from optimizer.engine import Clock
 from optimizer.errors import NoPlan
@@ -30,11 +31,25 @@ def bulk(question: Question, clock: Clock) -> tuple[Layout | None, int, tuple[st
     whole = _Whole(question)
     boards = whole.solve(clock.share(clock.left() / 2) if whole.special else clock)
     layout = None if boards.boards is None else whole.layout(boards.boards)
-    if whole.special:
-        boards = _Whole(question, relaxed=True).solve(clock)
-    if boards.impossible:
-        raise NoPlan("there is too little stock for all that must be cut from it")
-    return layout, -(-boards.bound // whole.scale), boards.witnesses
+    if not whole.special or any(question.demands):
+        if whole.special:
+            boards = _Whole(question, relaxed=True).solve(clock)
+        if boards.impossible:
+            raise NoPlan("there is too little stock for all that must be cut from it")
+        bound, witnesses = -(-boards.bound // whole.scale), boards.witnesses
+    else:
+        bound, witnesses = 0, ()
+    return layout, *max((bound, witnesses), (_added_up(question), ("lengths added up",)))
+
+
+def _added_up(question: Question) -> int:
+    """Bound the cost by all lengths together, in the bar that is cheapest by the length."""
+    total = sum(piece.take * demand for piece, demand in zip(question.pieces, question.demands, strict=True))
+    total += sum(number * run.length for run, number, _ in question.seamed)
+    total += sum(number * run.length for run, number in question.free)
+    rates = [Fraction(bar.cost, bar.room * bar.pack) for bar in question.bars]
+    cents = gcd(*(bar.cost for bar in question.bars)) or 1
+    return -(-total * min(rates) // cents) * cents
 
 
 class _Whole:

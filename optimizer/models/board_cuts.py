@@ -96,5 +96,7 @@ def courses_of(laid: Sequence[tuple[Run, Sequence[tuple[str, int]]]]) -> tuple[C
             start = places[-1].end - run.lap if places else 0
             places.append(LaidPiece(label, start, start + length))
         seams = tuple(piece.end - (run.lap - run.lap // 2) for piece in places[:-1])
-        courses.append(Course(run.label, "", 0, run.length, 0, 0, (), seams, tuple(places)))
+        courses.append(
+            Course(run.label, "", 0, run.length, 0, run.bottom, (), seams, tuple(places), begins=run.begins)
+        )
     return tuple(courses)

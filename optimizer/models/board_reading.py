@@ -14,7 +14,7 @@ from optimizer.models.board_question import Piece
 from optimizer.models.free_runs import Arc, Share, fill, shares_of
 from optimizer.words import Part, Run
 
-__all__ = ["Layout", "cost_of", "kind_of", "labelled", "read_exact", "read_master"]
+__all__ = ["Layout", "cost_of", "free_runs_of", "kind_of", "labelled", "read_exact", "read_master"]
 
 Laid = list[tuple[Run, list[tuple[str, int]]]]
 
@@ -35,7 +35,7 @@ class Layout:
 
 def kind_of(run: Run) -> Run:
     """Give the run without what tells it from runs that are pieced alike."""
-    return replace(run, label="", mark="", needed=0)
+    return replace(run, label="", mark="", needed=0, layer="", begins=0, bottom=0, beside="", stagger=0)
 
 
 def read_master(master: Master, values: Sequence[int], clock: Clock) -> Layout | None:
@@ -121,8 +121,7 @@ def labelled(
             for label, length in pieces:
                 waiting[Piece(length + question.kerf)].append(Wanted(label, length, 0, run.needed))
     extra: list[list[Wanted]] = [[] for _ in layout.bars]
-    free = (run for kind, _ in question.free for run in _of_kind(runs, kind))
-    for run, shares in zip(free, layout.shares, strict=True):
+    for run, shares in zip(free_runs_of(question, runs), layout.shares, strict=True):
         pieces = _named(run, (share.length for share in shares))
         laid.append((run, pieces))
         for (label, length), share in zip(pieces, shares, strict=True):
@@ -139,6 +138,11 @@ def labelled(
             sawn.append(Sawn(question.bars[kind_number].stock, tuple(got)))
     order = {run.label: place for place, run in enumerate(runs)}
     return sawn, sorted(laid, key=lambda one: order[one[0].label])
+
+
+def free_runs_of(question: Question, runs: Sequence[Run]) -> list[Run]:
+    """Give the free runs in the order of a layout's shares."""
+    return [run for kind, _ in question.free for run in _of_kind(runs, kind)]
 
 
 def _of_kind(runs: Sequence[Run], kind: Run) -> list[Run]:

@@ -13,9 +13,19 @@ from optimizer.models.board_cuts import Sawn, courses_of, cuts_of
 from optimizer.models.board_exact import build_exact
 from optimizer.models.board_master import Column, Master, Question, build
 from optimizer.models.board_question import Piece, bars_of, kerf_of, patterns, require_fit, used
-from optimizer.models.board_reading import Laid, Layout, cost_of, kind_of, labelled, read_exact, read_master
+from optimizer.models.board_reading import (
+    Laid,
+    Layout,
+    cost_of,
+    free_runs_of,
+    kind_of,
+    labelled,
+    read_exact,
+    read_master,
+)
 from optimizer.models.board_ties import ties
 from optimizer.models.free_runs import Arc, arcs_of, shortest_piece
+from optimizer.models.neighbours import in_zones, set_apart, staggered
 from optimizer.plan import MaterialPlan, Outcome
 from optimizer.witness import CHECKED, OWN_BRANCHING, shows_at_least
 from optimizer.words import Part, Run, Saw, Stock
@@ -62,7 +72,9 @@ def plan_lengths(
     Notes
     -----
     A model over patterns gives a bound and, nearly always, a plan that meets it; where free runs leave a
-    gap, a model bar by bar closes it if the bars are few (models 2 and 3 of `optimizer.models`).
+    gap, a model bar by bar closes it if the bars are few (models 2 and 3 of `optimizer.models`). Where runs
+    must keep a stagger the bound forgets it; a plan gets it by sharing out the pieces anew, or else from
+    seams in zones that keep it by themselves.
     """
     require_fit(material, stocks, parts, runs)
     if not parts and not runs:
@@ -70,8 +82,11 @@ def plan_lengths(
             (), (), Outcome(material, 0, 0, True, _family(stocks), ("nothing to cut", "no cost"))
         )
     question = _question(material, stocks, parts, runs, saw)
-    search = _Search(material, question, parts, runs, clock)
+    apart = staggered(runs)
+    search = _Search(material, question, parts, runs, clock.share(clock.left() / 2) if apart else clock)
     search.run()
+    if apart and (search.best is None or search.bound < search.best[0]):
+        search.plan_otherwise(_in_zones(material, stocks, parts, runs, saw, clock))
     if search.best is None:
         raise TimeUp(f"no plan for {material} was found in the time given; give it more with --seconds")
     cost, sawn, laid = search.best
@@ -86,6 +101,24 @@ def plan_lengths(
         clock.spent(),
     )
     return MaterialPlan(cuts_of(sawn, question.kerf), courses_of(laid), outcome)
+
+
+def _in_zones(
+    material: str,
+    stocks: Sequence[Stock],
+    parts: Sequence[Part],
+    runs: Sequence[Run],
+    saw: Saw,
+    clock: Clock,
+) -> _Search | None:
+    """Plan with the seams of neighbouring runs in zones of their own; None if no seams there will do."""
+    zoned = in_zones(runs)
+    try:
+        search = _Search(material, _question(material, stocks, parts, zoned, saw), parts, zoned, clock)
+        search.run()
+    except NoPlan:
+        return None
+    return search
 
 
 def _family(stocks: Sequence[Stock]) -> str:
@@ -201,6 +234,7 @@ class _Search:
 
     def _offer(self, layout: Layout | None) -> bool:
         """Take a plan if it costs no more than the best; tell whether there was one."""
+        layout = None if layout is None else self._apart(layout)
         if layout is None:
             return False
         sawn, laid = labelled(self.question, layout, self.parts, self.runs)
@@ -209,6 +243,24 @@ class _Search:
             self.best = cost, sawn, laid
             self.clock.tell(Progress(self.material, cost, self.bound))
         return True
+
+    def _apart(self, layout: Layout) -> Layout | None:
+        """Share out the pieces of free runs so that neighbours keep their stagger; None if that fails."""
+        if not staggered(self.runs):
+            return layout
+        kinds = [kind for kind, (_, number) in enumerate(self.question.free) for _ in range(number)]
+        free = free_runs_of(self.question, self.runs)
+        shares = set_apart(free, kinds, layout.shares)
+        return None if shares is None else replace(layout, shares=shares)
+
+    def plan_otherwise(self, other: _Search | None) -> None:
+        """Take the plan of another search if it is cheaper; the bound stays this one's."""
+        if (
+            other is not None
+            and other.best is not None
+            and (self.best is None or other.best[0] < self.best[0])
+        ):
+            self.best = other.best
 
     def _by_patterns(self, columns: Sequence[Column]) -> None:
         master = build(self.question, columns, pooled=False, waste=0)
