@@ -8,10 +8,11 @@ from typing import Literal
 
 from optimizer.lengths import INCH
 from optimizer.patterns import Cutting, Node, Size, Way
-from optimizer.plan import Cut, CutPiece, SawCut
+from optimizer.plan import Cut, CutPiece, SawCut, ShapeCut
+from optimizer.shapes import Shape
 from optimizer.words import Stock
 
-__all__ = ["Need", "cut_sheets"]
+__all__ = ["Inside", "Need", "cut_sheets"]
 
 TIGHT = INCH // 4
 """With less than this to spare in a row of pieces a hand saw must be exact (common practice, no source)."""
@@ -21,12 +22,29 @@ _Kind = Literal["rip", "crosscut"]
 
 
 @dataclass(frozen=True, slots=True)
+class Inside:
+    """A shaped piece in its rectangle, from `x` and `y` on; `hole` marks one that comes out of an opening."""
+
+    label: str
+    shape: Shape
+    x: int = 0
+    y: int = 0
+    turned: bool = False
+    hole: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Need:
-    """A piece that must be cut, as it lies on the sheet; `turned` marks a part that lies across."""
+    """
+    A rectangle that must be cut, as it lies on the sheet.
+
+    `turned` marks a part that lies across; `inside` lists the pieces where the rectangle is not one itself.
+    """
 
     size: Size
     label: str
     turned: bool = False
+    inside: tuple[Inside, ...] = ()
 
 
 @dataclass(slots=True)
@@ -132,12 +150,16 @@ class _Drawing:
     kerf: int
     pieces: list[CutPiece] = field(default_factory=list)
     steps: list[SawCut] = field(default_factory=list)
+    shaping: list[ShapeCut] = field(default_factory=list)
     tight: bool = False
 
     def draw(self, tree: _Tree, x: int, y: int, length: int, width: int) -> None:
         """Place a tree's pieces in the rectangle (x, y, length, width), saw cuts first."""
         if tree.need is not None:
             need = tree.need
+            if need.inside:
+                self.shape(need, x, y)
+                return
             self.pieces.append(CutPiece(need.label, x, y, length, width, need.turned))
             return
         cut = tree.cut
@@ -165,6 +187,33 @@ class _Drawing:
             else:
                 self.draw(child, x, y + at, length, size)
 
+    def shape(self, need: Need, x: int, y: int) -> None:
+        """Place the pieces of a rectangle that is freed at (x, y), and the cuts that shape them."""
+        for inside in need.inside:
+            shape, x0, y0 = inside.shape, x + inside.x, y + inside.y
+            corners = tuple((x0 + a, y0 + b) for a, b in shape.corners)
+            openings = tuple((x0 + a, y0 + b, c, d) for a, b, c, d in shape.openings)
+            self.pieces.append(
+                CutPiece(inside.label, x0, y0, shape.length, shape.width, inside.turned, corners, openings)
+            )
+            far = x0 + shape.length, y0 + shape.width
+            box = x, y, x + need.size[0], y + need.size[1]
+            if inside.hole:
+                self.shaping.append(ShapeCut("cut out", inside.label, ((x0, y0), far)))
+            for one, other in zip(corners, (*corners[1:], *corners[:1]), strict=True):
+                if not _on_edge(box, one, other):
+                    self.shaping.append(ShapeCut("slant", inside.label, (one, other)))
+            for a, b, length, width in openings:
+                self.shaping.append(ShapeCut("cut out", inside.label, ((a, b), (a + length, b + width))))
+
+
+def _on_edge(box: tuple[int, int, int, int], one: tuple[int, int], other: tuple[int, int]) -> bool:
+    """Tell whether a line between two corners lies along a side of the freed rectangle."""
+    left, bottom, right, top = box
+    return (one[0] == other[0] and one[0] in (left, right)) or (
+        one[1] == other[1] and one[1] in (bottom, top)
+    )
+
 
 def _drawn(stock: Stock, tree: _Tree, kerf: int) -> Cut:
     drawing = _Drawing(kerf)
@@ -180,4 +229,5 @@ def _drawn(stock: Stock, tree: _Tree, kerf: int) -> Cut:
         1,
         drawing.tight,
         stock.from_rack,
+        tuple(drawing.shaping),
     )

@@ -119,7 +119,10 @@ def _plan_surfaces(
     ties: bool,
 ) -> MaterialPlan:
     from optimizer.models.runs import plan_surfaces
+    from optimizer.models.shaped_plan import plan_shaped
 
+    if not all(surface.plain for surface in surfaces):
+        return plan_shaped(material, sizes, surfaces, parts, problem.saw, clock, edges)
     return plan_surfaces(material, sizes, surfaces, parts, problem.saw, clock, edges, ties)
 
 
