@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations, groupby
 
+from optimizer.audit_corners import Outline, alike, freed_complaints, kept_free
 from optimizer.complaint import Complaint
 from optimizer.plan import FROM_LEFTOVERS, Course, Cut, CutPiece, Plan, SawCut
 from optimizer.words import Part, Problem, Stock
@@ -125,14 +126,29 @@ def _steps(cut: Cut, free: bool) -> Iterator[Complaint]:
         if not _inside(cut, piece):
             faulty.add(_rectangle(piece))
             yield Complaint("inside", cut.id, f"{piece.label} does not lie within the stock")
+    yield from freed_complaints(cut, replay.regions)
+    shaped = [piece for piece in cut.pieces if piece.corners or piece.openings]
     for one, other in combinations(cut.pieces, 2):
-        if _overlap(one, other):
+        if _overlap(one, other) and not (one in shaped or other in shaped):
             faulty |= {_rectangle(one), _rectangle(other)}
             yield Complaint("overlap", cut.id, f"{one.label} and {other.label} share wood")
     for piece in cut.pieces:
         rectangle = _rectangle(piece)
+        if piece in shaped or any(_out_of(piece, other, cut.kerf) for other in shaped):
+            continue
         if not replay.fault and rectangle not in faulty and rectangle not in replay.regions:
             yield Complaint("region", cut.id, f"the steps do not free {piece.label} in its size")
+
+
+def _out_of(piece: CutPiece, other: CutPiece, kerf: int) -> bool:
+    """Tell whether a piece comes out of an opening of another, a kerf within it."""
+    return any(
+        x + kerf <= piece.x
+        and y + kerf <= piece.y
+        and piece.x + piece.length <= x + length - kerf
+        and piece.y + piece.width <= y + width - kerf
+        for x, y, length, width in other.openings
+    )
 
 
 def _inside(cut: Cut, piece: CutPiece) -> bool:
@@ -164,9 +180,17 @@ class _Want:
     width: int
     may_turn: bool = False
     slant: int = 0
+    shape: Outline = ((), ())
+    may_flip: bool = False
 
     def fits(self, cut: Cut, piece: CutPiece) -> bool:
-        """Tell whether a cut piece has this size, whichever way it lies."""
+        """Tell whether a cut piece has this size and shape, whichever way it lies."""
+        shape = (
+            tuple((x - piece.x, y - piece.y) for x, y in piece.corners),
+            tuple((x - piece.x, y - piece.y, a, b) for x, y, a, b in piece.openings),
+        )
+        if self.shape != shape and not alike(self.shape, shape, self.length, self.width, self.may_flip):
+            return False
         if self._lies(cut, piece.length, piece.width):
             return True
         return self.width > 0 and self._lies(cut, piece.width, piece.length)
@@ -188,7 +212,7 @@ def _wants(problem: Problem, plan: Plan) -> Counter[_Want]:
     for surface in problem.surfaces:
         courses = [course for course in plan.lay if course.plane == surface.label]
         for course in courses:
-            wants.update(_laid(course, surface.material, course.width))
+            wants.update(_laid(course, surface.material, course.width, surface.may_flip))
         rule = surface.rule
         edges = 2 * sum(course.width + rule.gap < rule.blocked_below for course in courses)
         for part in surface.blocking:
@@ -202,10 +226,21 @@ def _wants(problem: Problem, plan: Plan) -> Counter[_Want]:
     return +wants
 
 
-def _laid(course: Course, material: str, width: int) -> Iterator[_Want]:
+def _laid(course: Course, material: str, width: int, may_flip: bool = False) -> Iterator[_Want]:
     for piece in course.pieces:
-        if piece.end > piece.start:
-            yield _Want(piece.label, material, piece.end - piece.start, width)
+        if piece.end <= piece.start:
+            continue
+        left, bottom, across = piece.start, course.bottom, width
+        if piece.corners:
+            bottom = min(y for _, y in piece.corners)
+            across = max(y for _, y in piece.corners) - bottom
+        length = piece.end - piece.start
+        corners = tuple((x - left, y - bottom) for x, y in piece.corners)
+        if frozenset(corners) == {(0, 0), (length, 0), (length, across), (0, across)}:
+            corners = ()
+        openings = tuple((x - left, y - bottom, a, b) for x, y, a, b in piece.openings)
+        shape = (corners, openings)
+        yield _Want(piece.label, material, length, across, shape=shape, may_flip=may_flip)
 
 
 def _part(part: Part) -> _Want:
@@ -291,7 +326,7 @@ def _leftovers(plan: Plan) -> Iterator[Complaint]:
         rectangle = (left.x, left.y, left.length, left.width)
         kept[left.cut, rectangle] += left.repeat
         replay = _replayed(cut)
-        free = replay.regions - {_rectangle(piece) for piece in cut.pieces}
+        free = kept_free(cut, replay.regions)
         if left.stock != cut.stock or (rectangle not in free and not replay.fault):
             yield Complaint("leftover", left.cut, f"{left.length} x {left.width} is not left of it")
         elif left.repeat < 1 or kept[left.cut, rectangle] > cut.repeat:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
+from optimizer.audit_shape import shape_complaints
 from optimizer.complaint import Complaint
 from optimizer.plan import Course, LaidPiece, Plan
 from optimizer.words import Problem, Run, SeamRule, Surface
@@ -45,6 +46,9 @@ def _surface(surface: Surface, courses: Sequence[Course]) -> Iterator[Complaint]
     if [c.course for c in courses] != list(range(1, len(courses) + 1)):
         numbers = ", ".join(str(c.course) for c in courses)
         yield Complaint("course number", surface.label, f"from the bottom up, courses read {numbers}")
+    if not surface.plain:
+        yield from shape_complaints(surface, courses)
+        return
     yield from _heights(surface, courses)
     for course in courses:
         yield from _course(surface, course)
@@ -81,6 +85,8 @@ def _course(surface: Surface, course: Course) -> Iterator[Complaint]:
         yield Complaint("uncovered", course.run, "has no piece")
         return
     yield from _ends(surface.length, rule.end_slack, course)
+    if course.begins or course.open or any(piece.corners or piece.openings for piece in course.pieces):
+        yield Complaint("end", course.run, "is shaped, on a surface that is a plain rectangle")
     yield from _seams(surface, course)
     yield from _pieces(surface, course)
 
@@ -156,6 +162,8 @@ def _run(run: Run, courses: Sequence[Course]) -> Iterator[Complaint]:
         yield Complaint("bottom", run.label, where)
     if course.supports:
         yield Complaint("supports listed", run.label, "a run has no supports")
+    if course.begins or course.open or any(piece.corners or piece.openings for piece in course.pieces):
+        yield Complaint("end", run.label, "a run has no shape")
     yield from _ends(run.length, 0, course)
     yield from _laps(run, course)
     for piece in course.pieces:
