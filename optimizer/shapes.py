@@ -18,6 +18,9 @@ from optimizer.words import Corner, Hole, Surface
 
 __all__ = ["Band", "Opening", "Shape", "Slab", "band_of", "nest", "shape_of", "slabs_of"]
 
+ROUNDED = 2
+"""How far, in base units, rounding may move a corner in all."""
+
 Opening = tuple[int, int, int, int]
 """x, y, length and width of a rectangle cut out of a piece."""
 
@@ -215,11 +218,16 @@ def _corners(slabs: Sequence[Slab], left: int, bottom: int) -> tuple[Corner, ...
     down = [p for slab in reversed(slabs) for p in ((slab.left[1], slab.high), (slab.left[0], slab.low))]
     points = [(round(x) - left, round(y) - bottom) for x, y in (*down[-1:], *up, *down[:-1])]
     kept: list[Corner] = []
-    distinct = [p for p, before in zip(points, (points[-1], *points[:-1]), strict=True) if p != before]
+    # Rounding may make two corners of one.
+    distinct = [
+        p
+        for p, before in zip(points, (points[-1], *points[:-1]), strict=True)
+        if abs(p[0] - before[0]) + abs(p[1] - before[1]) > ROUNDED
+    ]
     for number, (x, y) in enumerate(distinct):
         (x0, y0), (x1, y1) = distinct[number - 1], distinct[(number + 1) % len(distinct)]
         # A corner rounded to the unit may stand a unit off a straight line.
-        if abs((x1 - x0) * (y - y0) - (y1 - y0) * (x - x0)) > 2 * (abs(x1 - x0) + abs(y1 - y0)):
+        if abs((x1 - x0) * (y - y0) - (y1 - y0) * (x - x0)) > ROUNDED * (abs(x1 - x0) + abs(y1 - y0)):
             kept.append((x, y))
     return _from_lowest(tuple(kept))
 

@@ -151,9 +151,10 @@ class Rows:
         bearing = [s.at for s in surface.supports if s.bears]
         longest = max(stock.length for stock in self.stocks)
         for tail in range(last):
-            start = at[tail] + (rule.gap - half if seam[tail] else held if tail or upright[0] else 0)
+            # A slanting end is rounded in its corners only, so nothing is clipped there.
+            start = at[tail] + (rule.gap - half if seam[tail] else held if tail or upright[0] else -1)
             for head in range(tail + 1, last + 1):
-                end = at[head] - (half if seam[head] else held if head < last or upright[1] else 0)
+                end = at[head] - (half if seam[head] else held if head < last or upright[1] else -1)
                 if end - start > longest and not surface.holes:
                     break
                 found = shape_of(band, start, end, surface.holes)
