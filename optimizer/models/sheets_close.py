@@ -41,7 +41,7 @@ class Closing:
     material: str
     covers: list[Cover]
     plan: list[Pattern] | None = None
-    refuted: list[tuple[int, ...]] = field(default_factory=list)
+    refuted: dict[tuple[int, ...], Cover] = field(default_factory=dict)
     bound: int = 0
 
     @property
@@ -73,7 +73,7 @@ class Closing:
 
     def next_purchase(self) -> tuple[int, ...] | None:
         """Raise the bound to the cheapest purchase not ruled out; None if it is no cheaper than the plan."""
-        found = cheapest_purchase(self.question, self.covers, self.refuted, self.cost)
+        found = cheapest_purchase(self.question, self.covers, list(self.refuted), self.cost)
         if found is None:
             self.bound = self.cost if self.cost is not None else self.bound
             return None
@@ -107,29 +107,30 @@ class Closing:
 
     def _settle(self, purchase: tuple[int, ...]) -> bool:
         """Refute a purchase or find a plan for it; False if neither came about."""
-        zero = [0] * len(purchase)
-        relaxed, duals = self.master.relax(zero, purchase, 1)
-        if relaxed is not None and duals is not None and relaxed.value > 1e-6:
-            cover = self.master.cover(duals)
-            if not cover.holds(purchase):
-                self.covers.append(cover)
-                return True
+        stretched = self.master.stretch(purchase)
+        if stretched is None:
+            return False
+        cover = self.master.cover(stretched[1])
+        if not cover.holds(purchase):
+            self.covers.append(cover)
+            return True
         before = self.cost
         self.offer(dive(self.master, purchase))
         if self.cost != before:
             return True
-        listed = self._listed(purchase, WORK)
+        listed = self._listed(purchase, cover, WORK)
         if listed is not None:
-            return self._by_patterns(purchase, listed)
+            return self._by_patterns(purchase, cover, listed)
         self.offer(improve(self.question, purchase, self.master.clock, ROUNDS))
-        if self.cost != before or self._by_flow(purchase):
+        if self.cost != before or self._by_flow(purchase, cover):
             return True
-        listed = self._listed(purchase, 20 * WORK)
-        return listed is not None and self._by_patterns(purchase, listed)
+        listed = self._listed(purchase, cover, 20 * WORK)
+        return listed is not None and self._by_patterns(purchase, cover, listed)
 
-    def _listed(self, purchase: tuple[int, ...], work: int) -> dict[Pattern, tuple[int, ...]] | None:
-        """List every pattern that a plan within the purchase can have; None if there are too many."""
-        cover = self.covers[0]
+    def _listed(
+        self, purchase: tuple[int, ...], cover: Cover, work: int
+    ) -> dict[Pattern, tuple[int, ...]] | None:
+        """List a pattern for every yield that a plan within the purchase can have; None if too many."""
         spare = sum(v * n for v, n in zip(cover.worth, purchase, strict=True)) - cover.wanted
         values = np.array(cover.values, dtype=np.int64)
         listed: dict[tuple[int, tuple[int, ...]], Pattern] = {}
@@ -149,7 +150,9 @@ class Closing:
                     listed.setdefault((s, made), pattern)
         return {pattern: made for (_, made), pattern in listed.items()}
 
-    def _by_patterns(self, purchase: tuple[int, ...], listed: dict[Pattern, tuple[int, ...]]) -> bool:
+    def _by_patterns(
+        self, purchase: tuple[int, ...], cover: Cover, listed: dict[Pattern, tuple[int, ...]]
+    ) -> bool:
         model = LinearModel()
         for _ in listed:
             model.column()
@@ -163,12 +166,12 @@ class Closing:
             return True
         if not solved.infeasible:
             return False
-        self.refuted.append(purchase)
+        self.refuted[purchase] = cover
         return True
 
-    def _by_flow(self, purchase: tuple[int, ...]) -> bool:
+    def _by_flow(self, purchase: tuple[int, ...], cover: Cover) -> bool:
         try:
-            built = build_flow(self.question, self.master.frames, (), sieve_of(self.covers[0], purchase))
+            built = build_flow(self.question, self.master.frames, (), sieve_of(cover, purchase))
         except TooLarge:
             return False
         for column, pieces, sheet in zip(built.packs, purchase, self.question.sheets, strict=True):
@@ -178,7 +181,7 @@ class Closing:
         if solved.values is not None:
             self.offer(read_flow(built, solved.values))
         elif solved.infeasible:
-            self.refuted.append(purchase)
+            self.refuted[purchase] = cover
         return solved.infeasible or solved.values is not None
 
     def witnesses(self) -> tuple[str, ...]:
@@ -188,14 +191,13 @@ class Closing:
         again = all(worth_again(self.question, c.values) == c.worth for c in self._needed())
         if self.refuted:
             second = "yields listed anew, rounding cuts checked in integers"
-            again = again and all(self._refuted_again(purchase) for purchase in self.refuted)
+            again = again and all(self._refuted_again(p, cover) for p, cover in self.refuted.items())
             return ("HiGHS", second) if again else ("HiGHS",)
         first = "pattern LP duals checked in integers"
         return (first, "the same duals by nondominated lists") if again else (first,)
 
-    def _refuted_again(self, purchase: tuple[int, ...]) -> bool:
+    def _refuted_again(self, purchase: tuple[int, ...], cover: Cover) -> bool:
         """Refute a purchase once more, with yields and a proof that share nothing with the first."""
-        cover = self.covers[0]
         if worth_again(self.question, cover.values) != cover.worth:
             return False
         spare = sum(v * n for v, n in zip(cover.worth, purchase, strict=True)) - cover.wanted
@@ -215,6 +217,6 @@ class Closing:
         needed = list(self.covers)
         for cover in [*self.covers[1:], self.covers[0]]:
             fewer = [c for c in needed if c is not cover]
-            if cheapest_purchase(self.question, fewer, self.refuted, self.bound) is None:
+            if cheapest_purchase(self.question, fewer, list(self.refuted), self.bound) is None:
                 needed = fewer
         return [c for c in needed if c != self.master.area()]

@@ -127,6 +127,37 @@ class Master:
                 break
         return relaxed, duals
 
+    def stretch(self, purchase: Sequence[int]) -> tuple[float, Floats] | None:
+        """
+        Find by how much all demand can grow before a purchase is too little; None if time ran out.
+
+        Returns
+        -------
+        The factor, at most 2, and the items' duals: of all item values, those that leave the purchase least
+        to spare.
+        """
+        items = len(self.question.items)
+        while True:
+            model = LinearModel()
+            for _ in self.pool:
+                model.column()
+            grown = model.column(-1, 2)
+            rows: list[list[tuple[int, int]]] = [[(grown, -n)] for n in self.question.counts]
+            for column, made in enumerate(self.pool.values()):
+                for item, n in enumerate(made):
+                    if n:
+                        rows[item].append((column, n))
+            for row in rows:
+                model.row(row, lower=0)
+            for s, limit in enumerate(purchase):
+                model.row([(c, 1) for c, p in enumerate(self.pool) if p.sheet == s], upper=limit)
+            found = solve_relaxed(model, self.clock)
+            if found is None:
+                return None
+            duals = np.maximum(np.array(found.duals[:items]), 0.0)
+            if not self._price(duals, [-fee for fee in found.duals[items:]], purchase, self.question.counts):
+                return -found.value, duals
+
     def _price(
         self, duals: Floats, worth: Sequence[float], limits: Sequence[int | None], wanted: Sequence[int]
     ) -> int:

@@ -1,15 +1,17 @@
 """
-All patterns worth at least so much that hold no more of any item than is wanted.
+All that a sheet can yield and be worth at least so much, no item beyond what is wanted.
 
 The dynamic program may use an item more often than it is wanted; its tables still bound what any filling can
-be worth. A depth-first search over strips, blocks and stacks under these bounds finds exactly the patterns
-within the counts, each once.
+be worth. A depth-first search over blocks, then over strips, under these bounds reaches every yield that no
+other one covers. Of two ways to the same place and yield, the one that leaves less room is not followed.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
+
+import numpy as np
 
 from optimizer.engine import Clock
 from optimizer.models.sheets_pricing import Priced
@@ -25,6 +27,7 @@ class Enough(Exception):
 
 Stack = tuple[Shape, ...]
 Strip = tuple[Stack, ...]
+Made = tuple[int, ...]
 
 
 class Proper:
@@ -34,15 +37,18 @@ class Proper:
         frame = priced.frame
         sheet = frame.question.sheets[number]
         self.priced, self.number, self.work, self.clock = priced, number, work, clock
-        self.left = list(priced.counts)
         self.long, self.cross = frame.long(sheet), frame.cross(sheet)
         self.strips, self.across = priced.rows(self.long)
         self.values = [int(v) for v in priced.values]
+        self.counts = tuple(priced.counts)
         self.least = 0
+        self._fillings: dict[int, list[tuple[Made, Strip]]] = {}
+        self._found: dict[Made, tuple[Strip, ...]] = {}
+        self._seen: dict[tuple[Made, int, int], int] = {}
 
     def every(self, least: int, most: int) -> list[Pattern]:
         """
-        List the fullest patterns worth at least `least`.
+        List a pattern worth at least `least` for every yield that no other yield covers.
 
         Raises
         ------
@@ -50,14 +56,12 @@ class Proper:
             If there are more than `most`, or the work or the time was used up.
         """
         self.least = least
-        found = []
-        frame = self.priced.frame
-        top = bisect_right(frame.strips, self.cross) - 1
-        for strips in self._cross(top, None, self.cross, 0, []):
-            found.append(self._pattern(strips))
-            if len(found) > most:
-                raise Enough
-        return found
+        self._fillings, self._found, self._seen = {}, {}, {}
+        self._cross(self._widest(self.cross), 0, self.cross, (0,) * len(self.counts), ())
+        yields = fullest(list(self._found))
+        if len(yields) > most:
+            raise Enough
+        return [self._pattern(self._found[made]) for made in yields]
 
     def _pattern(self, strips: Sequence[Strip]) -> Pattern:
         first = self.priced.frame.first
@@ -65,78 +69,119 @@ class Proper:
         trees = [join(other, [join(first, stack) for stack in strip]) for strip in strips]
         return Pattern(self.number, join(first, trees))
 
-    def _cross(
-        self, top: int, bar: Strip | None, room: int, worth: int, chosen: list[Strip]
-    ) -> Iterator[list[Strip]]:
-        """Add strips no wider than the last one; give what nothing more can be added to."""
-        frame = self.priced.frame
-        fuller = False
-        for w in range(min(top, bisect_right(frame.strips, room) - 1), 0, -1):
-            width = frame.strips[w]
-            rest = self.across[bisect_right(frame.crosses, room - width) - 1]
-            if worth + self.strips[w] + rest < self.least:
-                continue
-            for value, strip in self._along(len(frame.groups) - 1, w, self.long, worth + rest, 0, False, []):
-                if bar is not None and w == top and strip > bar:
-                    continue
-                fuller = True
-                # While `_along` waits here, what the strip holds is already counted off `left`.
-                yield from self._cross(w, strip, room - width, worth + value, [*chosen, strip])
-        if not fuller and chosen and worth >= self.least:
-            yield chosen
+    def _widest(self, room: int) -> int:
+        return bisect_right(self.priced.frame.strips, room) - 1
 
-    def _along(
-        self, g: int, w: int, room: int, base: int, worth: int, full: bool, chosen: list[Stack]
-    ) -> Iterator[tuple[int, Strip]]:
-        """Fill a strip with blocks of falling size; some block must be as wide as the strip."""
+    def _worth(self, made: Made) -> int:
+        return sum(v * n for v, n in zip(self.values, made, strict=True))
+
+    def _capped(self, made: Made, more: Made) -> Made:
+        return tuple(min(a + b, n) for a, b, n in zip(made, more, self.counts, strict=True))
+
+    def _count_work(self) -> None:
         self.work -= 1
         if self.work < 0 or (self.work % 1024 == 0 and self.clock.left() <= 0):
             raise Enough
-        frame = self.priced.frame
-        at = bisect_right(frame.longs, room) - 1
-        if base + worth + self.priced.along[g + 1][at, w] < self.least:
-            return
-        if g < 0:
-            if full:
-                yield worth, tuple(chosen)
-            return
-        size, group = frame.groups[g]
-        width = frame.strips[w]
-        yield from self._along(g - 1, w, room, base, worth, full, chosen)
-        if size > room:
-            return
-        bar = chosen[-1] if chosen and self._long(chosen[-1][0]) == size else None
-        for stack in self._stacks(group, width):
-            if bar is not None and stack > bar:
+
+    def _rest(self, room: int) -> int:
+        """Give what so much of the sheet's breadth can be worth."""
+        return self.across[bisect_right(self.priced.frame.crosses, room) - 1]
+
+    def _cross(self, top: int, first: int, room: int, made: Made, chosen: tuple[Strip, ...]) -> None:
+        """Add strips no wider than the last one; of its width, none listed before filling `first`."""
+        if chosen and self._worth(made) >= self.least:
+            self._found.setdefault(made, chosen)
+        worth = self._worth(made)
+        for w in range(min(top, self._widest(room)), 0, -1):
+            left = room - self.priced.frame.strips[w]
+            rest = self._rest(left)
+            if worth + self.strips[w] + rest < self.least:
                 continue
-            value = sum(self.values[x.item] for x in stack)
-            wide = sum(self._cross_size(x) for x in stack) == width
-            for x in stack:
-                self.left[x.item] -= 1
-            yield from self._along(g, w, room - size, base, worth + value, full or wide, [*chosen, stack])
-            for x in stack:
-                self.left[x.item] += 1
+            fillings = self._filled(w)
+            for k in range(first if w == top else 0, len(fillings)):
+                self._count_work()
+                more = self._capped(made, fillings[k][0])
+                if more == made or self._worth(more) + rest < self.least:
+                    continue
+                if self._seen.get((more, w, k), -1) < left:
+                    self._seen[more, w, k] = left
+                    self._cross(w, k, left, more, (*chosen, fillings[k][1]))
 
-    def _long(self, shape: Shape) -> int:
-        return shape.along if self.priced.frame.first == "rip" else shape.across
+    def _filled(self, w: int) -> list[tuple[Made, Strip]]:
+        """List the fillings of a strip, as wide as its widest block, that no other one covers."""
+        if w not in self._fillings:
+            frame = self.priced.frame
+            groups = [self._stacks(group, frame.strips[w]) for _, group in frame.groups]
+            base = self._rest(self.cross - frame.strips[w])
+            found: dict[Made, Strip] = {}
+            nothing = (0,) * len(self.counts)
+            start = (nothing, (), False)
+            for made, strip, full in self._along(groups, w, len(groups) - 1, 0, self.long, base, start, {}):
+                if full:
+                    found.setdefault(made, strip)
+            self._fillings[w] = [(made, found[made]) for made in fullest(list(found))]
+        return self._fillings[w]
 
-    def _cross_size(self, shape: Shape) -> int:
-        return shape.across if self.priced.frame.first == "rip" else shape.along
+    def _along(
+        self,
+        groups: Sequence[Sequence[tuple[Made, int, Stack]]],
+        w: int,
+        g: int,
+        first: int,
+        room: int,
+        base: int,
+        done: tuple[Made, Strip, bool],
+        seen: dict[tuple[Made, int, int], int],
+    ) -> Iterator[tuple[Made, Strip, bool]]:
+        """Fill a strip with blocks of groups `g` and below; of group `g`, none before stack `first`."""
+        self._count_work()
+        made, chosen, full = done
+        frame = self.priced.frame
+        worth = base + self._worth(made)
+        if chosen and worth >= self.least:
+            yield done
+        for h in range(g, -1, -1):
+            at = bisect_right(frame.longs, room) - 1
+            if worth + self.priced.along[h + 1][at, w] < self.least:
+                return
+            left = room - frame.groups[h][0]
+            if left < 0:
+                continue
+            for k in range(first if h == g else 0, len(groups[h])):
+                more = self._capped(made, groups[h][k][0])
+                if more != made and seen.get((more, h, k), -1) < left:
+                    seen[more, h, k] = left
+                    _, width, stack = groups[h][k]
+                    so_far = (more, (*chosen, stack), full or width == frame.strips[w])
+                    yield from self._along(groups, w, h, k, left, base, so_far, seen)
 
-    def _stacks(self, group: Sequence[tuple[int, Shape]], width: int) -> list[Stack]:
-        """List the fullest stacks of what is left."""
-        found: list[Stack] = []
+    def _stacks(self, group: Sequence[tuple[int, Shape]], width: int) -> list[tuple[Made, int, Stack]]:
+        """List the fullest stacks within a width, with what they make and how wide they are."""
+        found: list[tuple[Made, int, Stack]] = []
 
-        def fill(k: int, room: int, chosen: Stack) -> None:
+        def fill(k: int, room: int, chosen: Stack, made: list[int]) -> None:
             if k == len(group):
-                if chosen and not any(
-                    b <= room and self.left[x.item] > sum(y is x for y in chosen) for b, x in group
-                ):
-                    found.append(chosen)
+                if chosen and not any(b <= room and made[x.item] < self.counts[x.item] for b, x in group):
+                    found.append((tuple(made), width - room, chosen))
                 return
             b, x = group[k]
-            for n in range(min(room // b, self.left[x.item]), -1, -1):
-                fill(k + 1, room - n * b, (*chosen, *([x] * n)))
+            for n in range(min(room // b, self.counts[x.item] - made[x.item]), -1, -1):
+                made[x.item] += n
+                fill(k + 1, room - n * b, (*chosen, *([x] * n)), made)
+                made[x.item] -= n
 
-        fill(0, width, ())
+        fill(0, width, (), [0] * len(self.counts))
         return found
+
+
+def fullest(yields: Sequence[Made]) -> list[Made]:
+    """Leave out yields that another one covers."""
+    kept: list[Made] = []
+    if not yields:
+        return kept
+    rows = np.empty((len(yields), len(yields[0])), dtype=np.int64)
+    for made in sorted(yields, key=lambda m: (-sum(m), m)):
+        if not (rows[: len(kept)] >= made).all(axis=1).any():
+            rows[len(kept)] = made
+            kept.append(made)
+    return kept
