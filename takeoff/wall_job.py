@@ -26,11 +26,19 @@ class WallTable(Table):
         "8 ft",
         "of the framing, underside of bottom plate to top of top plate; single slope: the low wall",
     )
-    stud_spacing: Length = typed("16 in", "centre to centre, the first from the corner of the skin")
+    stud_spacing: Length = typed("16 in", "centre to centre, the first from the corner; [framing] may say it")
     stud_thickness: Length = typed("1-1/2 in", "actual thickness")
-    rafter_depth: Length = typed("5-1/2 in", "actual depth of the rafters")
+    rafter_depth: Length | None = Field(
+        None,
+        description="actual depth of the rafters; left out, as [framing] says, else 5-1/2 in",
+        examples=['"5-1/2 in"'],
+    )
     top_plates: Length = typed("3 in", "thickness of the top plates together")
-    seat: LengthOrZero = typed("3-1/2 in", "level cut of a rafter on the top plate, 0 for none")
+    seat: LengthOrZero | None = Field(
+        None,
+        description="level cut of a rafter on the top plate; left out, as [framing] says, else 3-1/2 in",
+        examples=['"3-1/2 in"'],
+    )
     below: LengthOrZero = typed("1 in", "how far the skin reaches below the framing, over the floor's edge")
     clearance: LengthOrZero = typed("6 in", "from the ground to the foot of the skin")
     eave_top: Literal["plate", "rafter undersides"] = Field(
@@ -54,9 +62,7 @@ class WallTable(Table):
         examples=['"1/8 in"'],
     )
     narrowest: Length = typed("24 in", "no strip narrower than this where a wall can be laid so")
-    corner_slack: LengthOrZero = typed(
-        "1/4 in", "how far the skin may stop short of a corner behind its board"
-    )
+    corner_gap: LengthOrZero = typed("1/8 in", "how far the skin stops short of a corner behind its board")
     joints: tuple[Length, ...] | None = Field(
         None,
         description="level joints, heights above the skin's foot; left out, as the longest panel calls for",

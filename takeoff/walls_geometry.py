@@ -18,7 +18,22 @@ from takeoff.job import Job
 from takeoff.openings import door_names
 from takeoff.wall_job import WallTable, WindowTable
 
-__all__ = ["Wall", "WallOpening", "height_at", "wall_openings", "wall_table", "walls_of", "window_names"]
+__all__ = [
+    "USUAL_DEPTH",
+    "USUAL_SEAT",
+    "FrameSizes",
+    "Wall",
+    "WallOpening",
+    "frame_sizes",
+    "height_at",
+    "wall_openings",
+    "wall_table",
+    "walls_of",
+    "window_names",
+]
+
+USUAL_DEPTH, USUAL_SEAT = INCH * 11 // 2, INCH * 7 // 2
+"""Of a rafter, where neither the walls' table nor the frame's says anything: 2x6 on a 2x4 wall."""
 
 _HEAD = 6 * FOOT + 8 * INCH
 """Height of a window's head where no door says: that of the usual door (NAVEDTRA 14044)."""
@@ -103,18 +118,39 @@ class WallOpening:
         return self.sill + self.height
 
 
+@dataclass(frozen=True, slots=True)
+class FrameSizes:
+    """What the walls' skin must know of the frame, from the walls' table or the frame's own."""
+
+    stud_spacing: int
+    rafter_depth: int
+    seat: int
+
+
 def wall_table(job: Job) -> WallTable:
     """Give the walls' table, or what it would say where the job has none."""
     return job.walls or WallTable.model_validate({})
 
 
-def walls_of(job: Job, building: Building) -> tuple[Wall, ...]:
+def frame_sizes(job: Job, book: Book) -> FrameSizes:
+    """Give spacing of studs, depth and seat of rafters: from the walls' table, else from the frame's."""
+    table, framing = wall_table(job), getattr(job, "framing", None)
+    spacing, depth, seat = table.stud_spacing, table.rafter_depth, table.seat
+    if framing is not None:
+        if "stud_spacing" not in table.model_fields_set:
+            spacing = framing.stud_spacing or spacing
+        depth = depth or book.one(framing.rafter, "framing.rafter").width
+        seat = framing.seat if seat is None else seat
+    return FrameSizes(spacing, depth or USUAL_DEPTH, USUAL_SEAT if seat is None else seat)
+
+
+def walls_of(job: Job, building: Building, book: Book) -> tuple[Wall, ...]:
     """Give every wall of a building, going round it to the right from the first side, seen from outside."""
-    table = wall_table(job)
+    table, frame = wall_table(job), frame_sizes(job, book)
     # Where the underside of the rafters meets the outside of the framing; the plumb cut lies below the plate.
-    heel = table.height - int(table.seat * building.pitch)
+    heel = table.height - int(frame.seat * building.pitch)
     eave = table.height if table.eave_top == "plate" else heel
-    gable = heel + (slope_of(table.rafter_depth, building.pitch) if table.gable_top == "rafter tops" else 0)
+    gable = heel + (slope_of(frame.rafter_depth, building.pitch) if table.gable_top == "rafter tops" else 0)
     along, span, pitch = building.along, building.span, building.pitch
     if job.roof == "single-slope":
         high = heel + int(span * pitch)
@@ -169,7 +205,7 @@ def wall_openings(job: Job, building: Building, book: Book) -> tuple[WallOpening
     InputError
         If a wall is unknown, an opening doesn't fit into its wall, or two openings overlap.
     """
-    walls = {wall.name: wall for wall in walls_of(job, building)}
+    walls = {wall.name: wall for wall in walls_of(job, building, book)}
     wanted = [*_doors(job, tuple(walls), book), *_windows(job, tuple(walls), book)]
     placed = [opening for opening in wanted if opening.left >= 0]
     for opening in placed:
