@@ -8,7 +8,7 @@ from typing import Literal
 from optimizer.lengths import TapeUnit
 from optimizer.words import Count, Part, Problem, Run, Saw, Stock, Surface
 
-__all__ = ["Assumption", "Check", "Member", "Needed", "Step", "Takeoff", "View"]
+__all__ = ["Assumption", "ByArea", "Check", "Member", "Needed", "Step", "Takeoff", "View"]
 
 Level = Literal["pass", "note", "warn", "fail"]
 
@@ -97,6 +97,19 @@ class View:
 
 
 @dataclass(frozen=True, slots=True)
+class ByArea:
+    """
+    What a count by area or length would buy for a layer, a tenth added: the habit that a plan is held against.
+
+    `pieces` names each size of the material with how many of it that would take.
+    """
+
+    layer: str
+    material: str
+    pieces: tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Needed:
     """What one trade asks for, with its checks and assumptions; `collect` adds the trades up."""
 
@@ -110,6 +123,7 @@ class Needed:
     members: tuple[Member, ...] = ()
     steps: tuple[Step, ...] = ()
     views: tuple[View, ...] = ()
+    by_area: tuple[ByArea, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,6 +149,8 @@ class Takeoff:
         The frame, piece by piece, with its angle cuts.
     views
         How surfaces that are no planes of the roof are seen.
+    by_area
+        What a count by area would buy for each layer of the cover.
     """
 
     title: str
@@ -153,6 +169,7 @@ class Takeoff:
     cautions: tuple[tuple[str, str], ...] = ()
     members: tuple[Member, ...] = ()
     views: tuple[View, ...] = ()
+    by_area: tuple[ByArea, ...] = ()
 
     def problem(self, stocks: tuple[Stock, ...]) -> Problem:
         """Ask for all of it from these stocks."""
