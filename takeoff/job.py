@@ -11,7 +11,18 @@ from pydantic import BeforeValidator, Field, ValidationError, model_validator
 from optimizer.lengths import FOOT, INCH, MILLIMETRE, TapeUnit
 from takeoff.complaints import input_error
 from takeoff.fields import Length, LengthOrZero, Table, Whole, typed
+from takeoff.frame_job import (
+    AdhesiveTable,
+    FlashingTable,
+    FloorTable,
+    FramingTable,
+    FriezeTable,
+    PaintTable,
+    SealantTable,
+    SoffitTable,
+)
 from takeoff.pitch import Pitch
+from takeoff.shape_job import GambrelTable, PlaneTable, RoofKind, WingTable, misfit
 from takeoff.trim_job import DoorTable, DripEdgeTable, FasciaTable, FastenerTable, RakeBoardTable
 from takeoff.wall_job import SidingTable, WallTable, WindowTable
 
@@ -142,7 +153,20 @@ class Job(Table):
     unit: Literal["in", "mm"] | None = Field(
         None, description="unit of lengths written without one, and of the report", examples=['"in"']
     )
-    roof: Literal["gable", "single-slope"] = Field("gable", description='"gable" or "single-slope"')
+    roof: RoofKind = Field(
+        "gable", description='"gable", "single-slope", "gambrel", "hip", "pyramid", "L" or "planes"'
+    )
+    second_pitch: Pitch | None = Field(
+        None, description="pitch of a gable's second half; left out, as the first", examples=["4"]
+    )
+    ridge_from: Length | None = Field(
+        None,
+        description=(
+            "on plan, from the outside of the first side's framing to a gable's ridge; left out, halfway, or "
+            "where two pitches over walls of one height meet"
+        ),
+        examples=['"4 ft"'],
+    )
     ridge_along: Literal["length", "width"] | None = Field(
         None,
         description="the side the ridge (single slope: the high edge) runs along; left out, the longer one",
@@ -150,6 +174,9 @@ class Job(Table):
     )
     sides: tuple[str, str] = Field(
         ("door side", "far side"), description="names of the two halves, in the order they are decked"
+    )
+    ends: tuple[str, str] = Field(
+        ("left end", "right end"), description="names of a hip roof's two ends, seen from the first side"
     )
     eave_overhang: LengthOrZero = typed(
         "12 in", "horizontal, from the framing to the finished face at the eave"
@@ -216,12 +243,26 @@ class Job(Table):
     walls: WallTable | None = Field(None, description="the walls and panels on them")
     siding: SidingTable | None = Field(None, description="lap siding")
     window: tuple[WindowTable, ...] = Field((), description="windows, one [[window]] table for each")
+    framing: FramingTable | None = Field(None, description="the frame, in your own sizes")
+    floor: FloorTable | None = Field(None, description="floor panels on joists")
+    soffit: SoffitTable | None = Field(None, description="what closes the overhangs from below")
+    frieze: FriezeTable | None = Field(None, description="the board on the wall under the soffit")
+    flashing: FlashingTable | None = Field(None, description="metal where the roof meets a wall")
+    paint: PaintTable | None = Field(None, description="paint by area and coats")
+    sealant: SealantTable | None = Field(None, description="sealant by the bead")
+    adhesive: AdhesiveTable | None = Field(None, description="construction adhesive by the bead")
     part: tuple[PartTable, ...] = Field((), description="anything else to cut from the same stock")
+    gambrel: GambrelTable | None = Field(None, description="the upper planes of a gambrel")
+    wing: WingTable | None = Field(None, description="the wing of an L")
+    plane: tuple[PlaneTable, ...] = Field(
+        (), description='the planes of roof = "planes", one [[plane]] table for each'
+    )
 
     @model_validator(mode="after")
     def _agree(self) -> Job:
         heights = (self.peak_height, self.wall_height)
-        if self.pitch is None and None in heights:
+        bare = self.roof != "planes" or any(plane.points is None for plane in self.plane)
+        if self.pitch is None and None in heights and bare:
             raise ValueError("give pitch, or peak_height and wall_height together")
         if self.pitch is not None and heights != (None, None):
             raise ValueError("give pitch, or peak_height and wall_height, not both")
@@ -234,8 +275,9 @@ class Job(Table):
             raise ValueError("kerf is over 1/2 in; check its unit")
         if self.rafter_spacing <= self.rafter_thickness:
             raise ValueError("rafter_spacing must be more than rafter_thickness")
-        if self.roof == "single-slope" and self.ridge_slot is not None:
-            raise ValueError("ridge_slot: a single slope has no ridge; leave the table out")
+        fault = misfit(self.roof, [key for key, value in self if value not in (None, ())])
+        if fault:
+            raise ValueError(fault)
         if self.rafters is not None:
             _check_rafters(self.rafters, self.first_rafter)
         if self.sides[0] == self.sides[1]:

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import pairwise
+from itertools import islice, pairwise
 from math import ceil, floor
+from string import ascii_uppercase
 from typing import Literal
 
 from optimizer.lengths import floor_sqrt
 from optimizer.words import Corner
 from takeoff.rafters import Rafter
+from takeoff.shape_job import RoofKind
 
 __all__ = [
     "Building",
@@ -20,15 +22,17 @@ __all__ = [
     "EdgeLine",
     "Plane",
     "RoofKind",
+    "marks_of",
     "nearest_sqrt",
     "slope_of",
+    "top_of",
 ]
-
-RoofKind = Literal["gable", "single-slope", "gambrel", "hip", "pyramid", "L", "planes"]
-"""The shapes a roof may have."""
 
 EdgeKind = Literal["eave", "rake", "high edge", "ridge", "hip", "valley", "break"]
 """What a line of the roof is; a break is where the steep plane of a gambrel meets the flatter one."""
+
+Top = Literal["ridge", "high edge", "break", "peak"]
+"""What closes a plane at its top; "peak" where hips or rakes bring it to a point."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +83,12 @@ class EdgeLine:
     rise: int = 0
 
     @property
+    def mirrored(self) -> EdgeLine:
+        """Give the same line of a roof seen in a mirror."""
+        sides: dict[str, Literal["", "left", "right"]] = {"left": "right", "right": "left"}
+        return replace(self, side=sides.get(self.side, ""))
+
+    @property
     def label(self) -> str:
         """Name it as a person would: `door side left rake`, `hip between door side and left end`."""
         if len(self.planes) > 1:
@@ -120,7 +130,7 @@ class Plane:
     rafters: tuple[Rafter, ...]
     pitch: Fraction = Fraction(0)
     outline: tuple[Corner, ...] = ()
-    top: Literal["ridge", "high edge", "break", "peak"] = "ridge"
+    top: Top = "ridge"
 
     @property
     def corners(self) -> tuple[Corner, ...]:
@@ -240,3 +250,23 @@ def nearest_sqrt(square: Fraction | int) -> int:
     (2, 3, 3)
     """
     return (floor_sqrt(floor(4 * Fraction(square))) + 1) // 2
+
+
+def marks_of(names: tuple[str, ...]) -> tuple[str, ...]:
+    """Give each plane a letter for its labels: its first one, or A, B and so on where two are alike."""
+    letters = tuple(name.strip()[:1].upper() for name in names)
+    if len(set(letters)) < len(letters) or not all(letter.isalpha() for letter in letters):
+        pairs = (first + second for first in ascii_uppercase for second in ascii_uppercase)
+        return tuple(islice((*ascii_uppercase, *pairs), len(names)))
+    return letters
+
+
+def top_of(kinds: Collection[str]) -> Top:
+    """Name a plane's top by the kinds of the level sides there; none of them makes it a peak."""
+    for kind in _TOPS:
+        if kind in kinds:
+            return kind
+    return "high edge" if kinds else "peak"
+
+
+_TOPS: tuple[Top, ...] = ("break", "ridge")

@@ -9,7 +9,7 @@ from optimizer.errors import InputError
 from optimizer.lengths import INCH, size_text
 from takeoff.job import Job
 
-__all__ = ["Rafter", "rafter_lines"]
+__all__ = ["Rafter", "corner_lines", "rafter_lines"]
 
 _MOST = 2000
 _FARTHEST = 6 * INCH
@@ -65,6 +65,60 @@ def rafter_lines(job: Job, length: int) -> tuple[int, ...]:
         lines.append(min(place, last - thickness))
         place += job.rafter_spacing
     return _near_corners(job, (*dict.fromkeys(line for line in lines if line >= first), last), length)
+
+
+def corner_lines(
+    job: Job, length: int, hips: tuple[bool, bool], kings: tuple[int, ...]
+) -> tuple[Rafter, ...]:
+    """
+    Give the rafters of a side that ends at a hip, from the left corner of its framing.
+
+    They are laid out from the hip's corner one spacing at a time, from both where both ends have one, so
+    that the jacks on the two sides of a hip meet in pairs. Under an overhang a tail at the corner carries the
+    deck beside the hip. A rafter that would run into another stands against it.
+
+    Parameters
+    ----------
+    length
+        Outside of framing, along the eave.
+    hips
+        Whether the left and the right end is a hip; the other one is a gable wall.
+    kings
+        Commons that rise to the ends of the ridge.
+
+    Raises
+    ------
+    InputError
+        If the spacing makes more rafters than any roof has.
+    """
+    spacing, thick = job.rafter_spacing, job.rafter_thickness
+    if length // spacing > _MOST:
+        raise InputError(f"this makes more than {_MOST} rafters; check the unit", "rafter_spacing")
+    left, right = hips
+    reach = length // 2 if left and right else length - thick // 2
+    steps = list(range(spacing, reach + 1, spacing))
+    from_left = steps if left else []
+    from_right = [length - at for at in steps] if right else []
+    places = sorted({*from_left, *from_right, *kings})
+    apart: list[int] = []
+    for place in places:
+        if apart and place - apart[-1] < thick:
+            if place not in kings:
+                place = apart[-1] + thick
+            elif apart[-1] not in kings:
+                apart[-1] = place - thick
+        apart.append(place)
+    first, last = thick // 2, length - thick // 2
+    if not left:
+        apart = [first, *(max(place, first + thick) for place in apart if place > first)]
+    if not right:
+        apart = [*(min(place, last - thick) for place in apart if place < last), last]
+    ends = {first} if not left else set()
+    ends |= {last} if not right else set()
+    placed = [Rafter(place, "gable" if place in ends else "common") for place in dict.fromkeys(apart)]
+    if job.eave_overhang >= 2 * thick:
+        placed += [Rafter(at, "tail") for at, there in ((0, left), (length, right)) if there]
+    return tuple(sorted(placed, key=lambda rafter: rafter.at))
 
 
 def _as_measured(job: Job, length: int) -> tuple[int, ...]:
