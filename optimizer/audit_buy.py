@@ -30,6 +30,7 @@ def buy_complaints(problem: Problem, plan: Plan) -> Iterator[Complaint]:
     yield from _needs(problem, plan, rows)
     yield from _spares(problem, rows)
     yield from _total(plan)
+    yield from _trips(problem, plan, rows)
     yield from _outcomes(problem, plan, rows)
 
 
@@ -37,9 +38,18 @@ def _key(row: Bought) -> _Key:
     return row.stock, row.from_rack
 
 
-def _limit(stock: Stock) -> int | None:
-    """Give the packs there are; an offcut is one piece unless the rack says that there are more alike."""
-    return 1 if stock.from_rack and stock.available is None else stock.available
+def _price(stock: Stock, packs: int) -> int | None:
+    """Give the price of each of so many packs: that of the highest break they reach."""
+    reached = [tier for tier in stock.breaks if tier[0] <= packs]
+    return max(reached)[1] if reached else stock.price
+
+
+def _cost(stock: Stock, packs: int) -> int | None:
+    """Give the least that at least so many packs cost, of those there are."""
+    if stock.price is None:
+        return None
+    there = (least for least, _ in stock.breaks if stock.available is None or least <= stock.available)
+    return min(number * (_price(stock, number) or 0) for number in (packs, *(n for n in there if n > packs)))
 
 
 def _row(row: Bought, stock: Stock) -> Iterator[Complaint]:
@@ -49,14 +59,18 @@ def _row(row: Bought, stock: Stock) -> Iterator[Complaint]:
             row.stock,
             f"{row.count} packs of {stock.pack} for {row.needed} pieces and {row.spare} spare",
         )
-    limit = _limit(stock)
-    if limit is not None and row.count > limit:
-        yield Complaint("available", row.stock, f"{row.count} bought, {limit} there")
-    if row.unit_price != stock.price:
-        yield Complaint("unit price", row.stock, f"{row.unit_price}, not {stock.price}")
+    if stock.available is not None and row.count > stock.available:
+        yield Complaint("available", row.stock, f"{row.count} bought, {stock.available} there")
+    price = _price(stock, row.count)
+    if row.unit_price != price:
+        yield Complaint("unit price", row.stock, f"{row.unit_price}, not {price}")
     cost = None if row.unit_price is None else row.count * row.unit_price
     if row.cost != cost:
         yield Complaint("cost", row.stock, f"{row.cost}, not {cost}")
+    elif stock.breaks and price == row.unit_price:
+        least = _cost(stock, -(-(row.needed + row.spare) // stock.pack))
+        if least != cost:
+            yield Complaint("packs", row.stock, f"{row.count} cost {cost}; what is needed costs {least}")
 
 
 def _needs(problem: Problem, plan: Plan, rows: Mapping[_Key, Bought]) -> Iterator[Complaint]:
@@ -110,6 +124,51 @@ def _total(plan: Plan) -> Iterator[Complaint]:
         yield Complaint("pieces", "buy", f"{plan.pieces}, {pieces} are cut")
 
 
+def _trips(problem: Problem, plan: Plan, rows: Mapping[_Key, Bought]) -> Iterator[Complaint]:
+    """Check that every yard something is bought at is gone to, often enough for its weight, at its price."""
+    grams: Counter[str] = Counter()
+    bought = set()
+    for stock in problem.stocks:
+        row = rows.get((stock.key, False))
+        if row is not None and not stock.from_rack:
+            bought.add(stock.yard)
+            grams[stock.yard] += row.count * (stock.weight or 0)
+    each = {yard.name: yard.trip for yard in problem.yards}
+    if problem.yards and bought - each.keys():
+        yield Complaint("yards", "buy", f"nothing is sold at {sorted(bought - each.keys())}")
+    wanted = bought & each.keys()
+    times = Counter(trip.yard for trip in plan.trips)
+    for name in sorted(wanted | times.keys()):
+        if times[name] != (name in wanted):
+            yield Complaint("trips", name, f"stands in {times[name]} lines of trips")
+    for trip in plan.trips:
+        least = 1 if not problem.load else -(-grams[trip.yard] // problem.load)
+        if trip.number < max(1, least) or (not problem.load and trip.number != 1):
+            yield Complaint("trips", trip.yard, f"{trip.number} trips, {least} for the weight alone")
+        if trip.yard in each and trip.each != each[trip.yard]:
+            yield Complaint("trips", trip.yard, f"a trip costs {each[trip.yard]}, not {trip.each}")
+        if trip.grams != grams[trip.yard]:
+            yield Complaint("trips", trip.yard, f"{trip.grams} g, not {grams[trip.yard]}")
+    yield from _yards(problem, plan)
+
+
+def _yards(problem: Problem, plan: Plan) -> Iterator[Complaint]:
+    """Check what the choice of yards is said to cost, and to be proved."""
+    if plan.yards is None or plan.total is None:
+        if plan.yards is not None:
+            yield Complaint("yards", "buy", "the yards are compared, but not everything has a price")
+        return
+    part = problem.tax.numerator * plan.total
+    tax = (2 * part + problem.tax.denominator) // (2 * problem.tax.denominator)
+    cost = plan.total + tax + sum(trip.number * trip.each for trip in plan.trips)
+    if plan.yards.cost != cost:
+        yield Complaint("yards", "buy", f"{plan.yards.cost}, not {cost}")
+    if plan.yards.bound > plan.yards.cost:
+        yield Complaint("yards", "buy", f"{plan.yards.bound} is more than {plan.yards.cost}")
+    if plan.yards.proved and (plan.yards.bound != cost or len(set(plan.yards.witnesses)) < 2):
+        yield Complaint("proved", "yards", "takes a bound that meets the cost, and two witnesses")
+
+
 def _outcomes(problem: Problem, plan: Plan, rows: Mapping[_Key, Bought]) -> Iterator[Complaint]:
     priced = {stock.material: True for stock in problem.stocks}
     for stock in problem.stocks:
@@ -137,9 +196,12 @@ def _outcome(
         if stock.material == outcome.material and row is not None:
             # An outcome knows nothing of spares: only of the packs that hold what is needed.
             packs = -(-row.needed // stock.pack) if row.spare else row.count
-            # Where nothing is priced pieces are counted: those used, or those in the packs.
-            least += packs * (stock.price or 0) if priced else row.needed
-            most += packs * (stock.price or 0) if priced else packs * stock.pack
+            if priced:
+                cost = _cost(stock, packs) or 0
+                least, most = least + cost, most + cost
+            elif not stock.from_rack:
+                # Where nothing is priced the pieces bought are counted: those used, or those in the packs.
+                least, most = least + row.needed, most + packs * stock.pack
     if not least <= outcome.cost <= most:
         yield Complaint("outcome cost", outcome.material, f"{outcome.cost}, Buy says {most}")
     if outcome.bound > outcome.cost:

@@ -60,6 +60,8 @@ Rule = Literal[
     "total",
     "bound",
     "pieces",
+    "trips",
+    "yards",
     "outcome",
     "outcome cost",
     "proved",

@@ -205,7 +205,7 @@ class Outcome:
 
 @dataclass(frozen=True, slots=True)
 class Trip:
-    """The `number` of trips to a yard, the cents that `each` costs, and the known weight they carry, in grams."""
+    """The `number` of trips to a yard, the cents that `each` costs, and the grams that are to be carried."""
 
     yard: str
     number: int

@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import partial
 
 from optimizer.audit import audit_plan
 from optimizer.engine import Clock
 from optimizer.errors import Bug, NoPlan
+from optimizer.models.breaks import plan_with_breaks
 from optimizer.offcuts import leftovers_of
 from optimizer.plan import Bought, Course, Cut, MaterialPlan, Outcome, Plan
+from optimizer.shortage import plan_from_what_there_is
 from optimizer.words import Count, Part, Problem, Run, Stock, Surface
+from optimizer.yards import plan_with_yards
 
 __all__ = ["cheapest_plan"]
 
@@ -43,8 +48,28 @@ def cheapest_plan(problem: Problem, clock: Clock, ties: bool = True) -> Plan:
     Notes
     -----
     Materials don't share stock, so each is a question of its own; surfaces come first, because the
-    blocking their courses need is cut from another material.
+    blocking their courses need is cut from another material. Where there are yards to choose from, the same
+    question about a material is asked once, however many choices it is part of.
     """
+    known: dict[object, MaterialPlan] = {}
+    if problem.yards:
+        whole = plan_with_yards(
+            problem, lambda at, share, ties: _planned(at, share, ties, known), clock, ties
+        )
+    else:
+        whole = _planned(problem, clock, ties, known)
+    complaints = audit_plan(problem, whole)
+    if complaints:
+        first = complaints[0]
+        raise Bug(
+            f"the plan failed its audit ({len(complaints)} complaints; the first: {first.rule}, "
+            f"{first.where}: {first.message})"
+        )
+    return whole
+
+
+def _planned(problem: Problem, clock: Clock, ties: bool, known: dict[object, MaterialPlan]) -> Plan:
+    """Plan every material on its own and join the answers; what is `known` already is not planned again."""
     stocks: dict[str, list[Stock]] = {}
     for stock in problem.stocks:
         stocks.setdefault(stock.material, []).append(stock)
@@ -59,27 +84,50 @@ def cheapest_plan(problem: Problem, clock: Clock, ties: bool = True) -> Plan:
             if runs:
                 raise NoPlan(f"{runs[0].label} is a run, and {material} covers surfaces; give it another key")
             edges = {surface.label: _edge_cost(surface, stocks) for surface in surfaces}
-            sizes = _some(stocks, material)
-            plan = _plan_surfaces(material, sizes, surfaces, parts, problem, share, edges, ties)
-            blocking += _blocking(surfaces, plan.courses)
         else:
             parts = [p for p in (*problem.parts, *blocking) if p.material == material]
             runs = [r for r in problem.runs if r.material == material]
             if not parts and not runs:
                 continue
-            plan = _plan_lengths(material, _some(stocks, material), parts, runs, problem, share)
+            edges = {}
+        sizes = _some(stocks, material)
+        question = (material, *sizes, surfaces, *parts, *runs, *edges.items(), ties and bool(surfaces))
+        plan = known.get(question)
+        if plan is None:
+            whole = partial(_plan_material, material, surfaces, parts, runs, problem, edges, ties)
+            plan = known[question] = plan_from_what_there_is(material, sizes, whole, share)
+        blocking += _blocking(surfaces, plan.courses)
         plans.append(plan)
     plans.sort(key=lambda plan: _first_needed(problem, plan.outcome.material))
     counted, count_outcomes = _plan_counts(problem.counts, stocks)
-    whole = _joined(problem, plans, counted, count_outcomes)
-    complaints = audit_plan(problem, whole)
-    if complaints:
-        first = complaints[0]
-        raise Bug(
-            f"the plan failed its audit ({len(complaints)} complaints; the first: {first.rule}, "
-            f"{first.where}: {first.message})"
-        )
-    return whole
+    return _joined(problem, plans, counted, count_outcomes)
+
+
+def _plan_material(
+    material: str,
+    surfaces: Sequence[Surface],
+    parts: Sequence[Part],
+    runs: Sequence[Run],
+    problem: Problem,
+    edges: Mapping[str, int],
+    ties: bool,
+    sizes: Sequence[Stock],
+    clock: Clock,
+) -> MaterialPlan:
+    """Plan one material at its price breaks."""
+
+    def ask(some: Sequence[Stock], share: Clock) -> MaterialPlan:
+        if surfaces:
+            return _plan_surfaces(material, some, surfaces, parts, problem, share, edges, ties)
+        return _plan_lengths(material, some, parts, runs, problem, share)
+
+    def blocked(plan: MaterialPlan) -> int:
+        return sum(2 * edges[course.plane] for course in plan.courses if course.blocked)
+
+    if any(stock.price is None for stock in sizes) and any(stock.from_rack for stock in sizes):
+        # Fewest pieces to buy: what lies in the rack is none of them.
+        sizes = [replace(s, price=0 if s.from_rack else s.pack, breaks=()) for s in sizes]
+    return plan_with_breaks(sizes, ask, clock, blocked if any(edges.values()) else None)
 
 
 def _questions(problem: Problem) -> Iterator[tuple[str, tuple[Surface, ...]]]:
@@ -169,7 +217,7 @@ def _plan_lengths(
     if not runs and not any(p.slant for p in parts):
         return plan_sheets(material, sizes, parts, problem.saw, clock)
     across = plan_sheets(material, sizes, two_ways, problem.saw, clock.share(clock.left() / 2))
-    along = plan_lengths(material, sizes, one_way, runs, problem.saw, clock)
+    along = plan_lengths(material, _without(sizes, across.cuts), one_way, runs, problem.saw, clock)
     first, second = across.outcome, along.outcome
     outcome = Outcome(
         material,
@@ -181,6 +229,21 @@ def _plan_lengths(
         first.seconds + second.seconds,
     )
     return MaterialPlan(across.cuts + along.cuts, across.courses + along.courses, outcome)
+
+
+def _without(sizes: Sequence[Stock], cuts: Sequence[Cut]) -> list[Stock]:
+    """Give what the yard and the rack still have once some of it is cut up."""
+    used: Counter[tuple[str, bool]] = Counter()
+    for cut in cuts:
+        used[cut.stock, cut.from_rack] += cut.repeat
+    left = []
+    for stock in sizes:
+        packs = -(-used[stock.key, stock.from_rack] // stock.pack)
+        if stock.available is None or packs < stock.available:
+            left.append(
+                stock if stock.available is None else replace(stock, available=stock.available - packs)
+            )
+    return left
 
 
 def _plan_counts(
@@ -246,8 +309,8 @@ def _bought(problem: Problem, cuts: Sequence[Cut]) -> Iterator[Bought]:
             continue
         extra = 0 if stock.from_rack else spare.get(stock.key, 0)
         packs = -(-(pieces + extra) // stock.pack)
-        cost = None if stock.price is None else stock.price * packs
-        yield Bought(stock.key, packs, pieces, stock.price, cost, stock.from_rack, extra)
+        count, cost = stock.cheapest(packs)
+        yield Bought(stock.key, count, pieces, stock.price_of(count), cost, stock.from_rack, extra)
 
 
 def _spare(problem: Problem, needed: Mapping[tuple[str, bool], int]) -> dict[str, int]:

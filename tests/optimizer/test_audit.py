@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import fields, is_dataclass, replace
+from fractions import Fraction
 from typing import Any, get_args
 
 import pytest
 from plain_plan import cut_alone, plain_plan, priced
 
 from optimizer.audit import Rule, audit_plan, stages
-from optimizer.plan import Bought, Course, Cut, CutPiece, LaidPiece, Leftover, Outcome, Plan, SawCut
-from optimizer.words import Count, Part, Problem, Run, Saw, SeamRule, Stock, Support, Surface
+from optimizer.plan import Bought, Course, Cut, CutPiece, LaidPiece, Leftover, Outcome, Plan, SawCut, Trip
+from optimizer.words import Count, Part, Problem, Run, Saw, SeamRule, Stock, Support, Surface, Yard
 
 # One unit stands for one inch here: the audit does not care.
 RULE = SeamRule(
@@ -807,6 +808,95 @@ def _recounted(plan: Plan, bought: Bought, count: int, price: int) -> Plan:
         outcome(changed, bought.stock, cost=listed + cost - bought.cost),
         total=plan.total + cost - bought.cost,
     )
+
+
+# The nails weigh 3 kg a box and come from a yard of their own; a trip carries 4 kg.
+YARDS = replace(
+    PROBLEM,
+    stocks=tuple(
+        replace(s, yard="far", weight=3000) if s.key == "nails" else replace(s, yard="near")
+        for s in PROBLEM.stocks
+    ),
+    yards=(Yard("near", 100), Yard("far", 700)),
+    load=4000,
+    tax=Fraction(5, 100),
+)
+
+
+def fetched(trips: tuple[Trip, ...] | None = None, problem: Problem = YARDS, more: int = 0) -> Plan:
+    """Give a sound plan with its trips: three boxes of nails are 9 kg, three trips."""
+    plan = good()
+    sound = (Trip("near", 1, 100, 0), Trip("far", 3, 700, 9000))
+    if trips is not None:
+        return replace(plan, trips=trips)
+    # 5 % of the total, rounded half up: twenty times it and ten, without the remainder.
+    assert plan.total is not None
+    cost = plan.total + (plan.total + 10) // 20 + 100 + 3 * 700 + more
+    return replace(plan, trips=sound, yards=Outcome("yards", cost, cost - more, False, "", ()))
+
+
+def test_a_sound_plan_with_trips_passes():
+    """Every yard is gone to, often enough, and everything is added up."""
+    assert audit_plan(YARDS, fetched()) == ()
+
+
+@breaks("trips")
+def forgets_a_yard() -> tuple[Problem, Plan]:
+    return YARDS, fetched((Trip("near", 1, 100, 0),))
+
+
+@breaks("trips")
+def overloads_a_trip() -> tuple[Problem, Plan]:
+    return YARDS, fetched((Trip("near", 1, 100, 0), Trip("far", 2, 700, 9000)))
+
+
+@breaks("trips")
+def goes_for_less() -> tuple[Problem, Plan]:
+    return YARDS, fetched((Trip("near", 1, 100, 0), Trip("far", 3, 600, 9000)))
+
+
+@breaks("trips")
+def weighs_wrongly() -> tuple[Problem, Plan]:
+    return YARDS, fetched((Trip("near", 1, 100, 0), Trip("far", 3, 700, 8000)))
+
+
+@breaks("yards")
+def leaves_tax_out() -> tuple[Problem, Plan]:
+    return YARDS, fetched(more=1)
+
+
+@breaks("yards")
+def buys_at_no_known_yard() -> tuple[Problem, Plan]:
+    sound = fetched()
+    return replace(YARDS, yards=YARDS.yards[:1]), replace(sound, yards=None, trips=sound.trips[:1])
+
+
+@breaks("proved")
+def proves_the_yards_alone() -> tuple[Problem, Plan]:
+    plan = fetched()
+    return YARDS, replace(plan, yards=replace(plan.yards, proved=True, witnesses=("a",)))
+
+
+NAILS = next(s for s in PROBLEM.stocks if s.key == "nails")
+FROM_THREE = replace(
+    PROBLEM,
+    stocks=tuple(replace(s, breaks=((3, 800),)) if s is NAILS else s for s in PROBLEM.stocks),
+)
+
+
+def test_the_price_of_a_break_is_the_price():
+    """Three boxes reach the break of three: each costs 8.00, not 9.00."""
+    assert "unit price" in [c.rule for c in audit_plan(FROM_THREE, good())]
+    assert audit_plan(FROM_THREE, _recounted(good(), bought_nails(), 3, 800)) == ()
+
+
+@breaks("packs")
+def buys_a_box_for_nothing() -> tuple[Problem, Plan]:
+    return FROM_THREE, _recounted(good(), bought_nails(), 4, 800)
+
+
+def bought_nails() -> Bought:
+    return next(line for line in good().buy if line.stock == "nails")
 
 
 # ---------------------------------------------------------------- the rules together

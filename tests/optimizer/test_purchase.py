@@ -9,8 +9,16 @@ from optimizer.models.purchase import plan_counts
 from optimizer.words import Count, Stock
 
 
-def box(pieces, price, available=None, key=None):
-    return Stock(key or f"box of {pieces}", "nail", "each", price=price, pack=pieces, available=available)
+def box(pieces, price, available=None, key=None, breaks=()):
+    return Stock(
+        key or f"box of {pieces}",
+        "nail",
+        "each",
+        price=price,
+        pack=pieces,
+        available=available,
+        breaks=breaks,
+    )
 
 
 def needed(quantity):
@@ -64,22 +72,70 @@ def test_equal_money_takes_fewer_packs():
     assert [(line.stock, line.count) for line in bought] == [("box of 20", 2)]
 
 
+def test_buying_more_than_needed_may_cost_less():
+    """Nine hinges at 5.00 are 45.00; from ten on each costs 4.00: ten are bought for 40.00, one too many."""
+    bought, outcome = plan_counts("nail", [box(1, 500, breaks=((10, 400),))], needed(9))
+
+    assert [(line.count, line.needed, line.unit_price, line.cost) for line in bought] == [(10, 9, 400, 4000)]
+    assert (outcome.cost, outcome.proved) == (4000, True)
+
+
+def test_a_break_out_of_reach_is_no_break():
+    """The yard has nine: the price from ten on is nobody's."""
+    bought, outcome = plan_counts("nail", [box(1, 500, 9, breaks=((10, 400),))], needed(9))
+
+    assert [(line.count, line.unit_price) for line in bought] == [(9, 500)]
+    assert outcome.cost == 4500
+
+
+def test_a_break_may_change_the_size():
+    """
+    For 300, three boxes of 100 at 4.00 are 12.00, and one of 300 is 11.00.
+
+    From three on each of 100 costs 3.50: 10.50, and that is the cheapest.
+    """
+    bought, outcome = plan_counts("nail", [box(300, 1100), box(100, 400, breaks=((3, 350),))], needed(300))
+
+    assert [(line.stock, line.count) for line in bought] == [("box of 100", 3)]
+    assert outcome.cost == 1050
+
+
 @st.composite
 def yards(draw):
     sizes = draw(st.lists(st.integers(1, 9), min_size=1, max_size=3))
     return [
-        box(size, draw(st.integers(0, 9)), draw(st.none() | st.integers(0, 4)), f"{place}")
+        box(
+            size,
+            price := draw(st.integers(0, 9)),
+            draw(st.none() | st.integers(0, 4)),
+            f"{place}",
+            draw(falling_prices(price)),
+        )
         for place, size in enumerate(sizes)
     ]
+
+
+@st.composite
+def falling_prices(draw, price):
+    lower = sorted(draw(st.sets(st.integers(0, max(price - 1, 0)), max_size=min(2, price))), reverse=True)
+    least = sorted(draw(st.sets(st.integers(2, 8), min_size=len(lower), max_size=len(lower))))
+    return tuple(zip(least, lower, strict=True))
+
+
+def paid(stock, packs):
+    """Give the price of each of so many: the lowest whose break they reach."""
+    return min([stock.price, *(price for least, price in stock.breaks if packs >= least)])
 
 
 @settings(max_examples=200, deadline=None)
 @given(yards(), st.integers(1, 25))
 def test_costs_what_trying_everything_costs(stocks, quantity):
     """The packs cost exactly what the best of all combinations costs."""
-    ranges = [range((-(-quantity // s.pack) if s.available is None else s.available) + 1) for s in stocks]
+    ranges = [
+        range((max(-(-quantity // s.pack), 8) if s.available is None else s.available) + 1) for s in stocks
+    ]
     costs = [
-        sum(n * s.price for n, s in zip(numbers, stocks, strict=True))
+        sum(n * paid(s, n) for n, s in zip(numbers, stocks, strict=True))
         for numbers in product(*ranges)
         if sum(n * s.pack for n, s in zip(numbers, stocks, strict=True)) >= quantity
     ]

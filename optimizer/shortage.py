@@ -1,0 +1,61 @@
+"""What the yard has too little of, said with numbers: how many there are, and how many it would take."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import replace
+
+from optimizer.engine import Clock
+from optimizer.errors import NoPlan
+from optimizer.models.breaks import Ask
+from optimizer.plan import MaterialPlan
+from optimizer.words import Stock
+
+__all__ = ["plan_from_what_there_is"]
+
+_SECONDS = 5.0
+"""For finding out how many it would take; only then is it sure that the limit stands in the way."""
+
+
+def plan_from_what_there_is(material: str, stocks: Sequence[Stock], ask: Ask, clock: Clock) -> MaterialPlan:
+    """
+    Plan a material; where that fails only because the yard has too little, say so with numbers.
+
+    Raises
+    ------
+    NoPlan
+        As the model does, or naming the material, what the yard has, and what it would take.
+    """
+    try:
+        return ask(stocks, clock)
+    except NoPlan as error:
+        limited = [s for s in stocks if s.available is not None and not s.from_rack]
+        if not limited:
+            raise
+        plenty = [s if s.from_rack else replace(s, available=None) for s in stocks]
+        # The clock may have run out over the shortage; a plan without limits is quickly found.
+        spare = clock.share(clock.left()) if clock.left() > _SECONDS else Clock(_SECONDS)
+        try:
+            wanted = ask(plenty, spare.share(_SECONDS))
+        except NoPlan:
+            raise error from None
+    raise NoPlan(_told(material, limited, plenty, wanted))
+
+
+def _told(material: str, limited: Sequence[Stock], stocks: Sequence[Stock], plan: MaterialPlan) -> str:
+    used: Counter[str] = Counter()
+    for cut in plan.cuts:
+        used[cut.stock] += 0 if cut.from_rack else cut.repeat
+    has = ", ".join(_number(s, s.available or 0) for s in limited)
+    takes = ", ".join(
+        _number(s, -(-used[s.key] // s.pack)) for s in stocks if used[s.key] and not s.from_rack
+    )
+    return (
+        f"there is too little {material}: the yard has {has}, and with enough of it this would take {takes}; "
+        "add another size to the price book, or ask the yard for more"
+    )
+
+
+def _number(stock: Stock, packs: int) -> str:
+    return f"{packs} x {stock.key}" + (f" (packs of {stock.pack})" if stock.pack > 1 else "")
