@@ -1,0 +1,368 @@
+"""The frame of the walls as boards to cut: studs, plates with lapped joints, headers, studs of the gables."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from optimizer.errors import InputError
+from optimizer.lengths import INCH, size_text
+from optimizer.words import Run
+from takeoff.book import Book
+from takeoff.building import Building
+from takeoff.frame_job import FramingTable
+from takeoff.frame_pieces import FramePiece, needed_of, own_or
+from takeoff.job import Job
+from takeoff.needs import Check, Needed, Step
+from takeoff.plate_joints import plate_seams
+from takeoff.rafter_cuts import angle_text, gable_difference
+from takeoff.walls_geometry import Wall, WallOpening, wall_openings, walls_of
+
+__all__ = ["WallFrame", "stud_lines", "wall_frame_needs", "wall_frames"]
+
+_PRACTICE = "common practice, no source"
+_MEMORY = "from memory (not re-checked)"
+_PLATES, _STUDS = 3, 4
+_PRECUT = INCH * 741 // 8
+"""92-5/8 in: with three plates of 1-1/2 in, a wall of 97-1/8 in."""
+
+_LEAST = INCH * 3 // 2
+"""A gable stud or cripple shorter than this is a block that nobody cuts to a list."""
+
+
+@dataclass(frozen=True, slots=True)
+class WallFrame:
+    """
+    One wall as framed, from the left corner of the framing seen from outside.
+
+    Parameters
+    ----------
+    begins, ends
+        Where its own studs and its lower plates begin and end: end walls stand between the others.
+    stud
+        Length of a full stud.
+    lines
+        Centres of its studs, openings left out of account.
+    """
+
+    wall: Wall
+    begins: int
+    ends: int
+    stud: int
+    lines: tuple[int, ...]
+    openings: tuple[WallOpening, ...]
+
+
+def stud_lines(begins: int, ends: int, spacing: int, thick: int) -> tuple[int, ...]:
+    """
+    Give the centres of a wall's studs: one at each end, the others on marks from the corner of the framing.
+
+    Examples
+    --------
+    >>> stud_lines(0, 96, 16, 2)
+    (1, 16, 32, 48, 64, 80, 95)
+    """
+    first, last = begins + thick // 2, ends - thick // 2
+    marks = range(spacing, ends, spacing)
+    return (first, *(mark for mark in marks if first + thick <= mark <= last - thick), last)
+
+
+def _thick(book: Book, material: str, key: str) -> tuple[int, int]:
+    item = book.one(material, key)
+    return item.thickness, item.width
+
+
+def wall_frames(job: Job, table: FramingTable, building: Building, book: Book) -> tuple[WallFrame, ...]:
+    """Give the four walls as framed; those under the eaves run through, the end walls stand between them."""
+    thick, deep = _thick(book, table.stud or "", "framing.stud")
+    spacing = table.stud_spacing or (job.walls.stud_spacing if job.walls else 16 * INCH)
+    if spacing <= thick:
+        raise InputError("studs stand closer than they are thick", "framing.stud_spacing")
+    openings = wall_openings(job, building, book)
+    frames = []
+    for wall in walls_of(job, building, book):
+        begins, ends = (0, wall.width) if wall.kind == "eave" else (deep, wall.width - deep)
+        stud = _stud_length(job, table, thick)
+        if wall.name == "high wall":
+            stud += int((building.span - table.seat) * building.pitch)
+        lines = stud_lines(begins, ends, spacing, thick)
+        here = tuple(opening for opening in openings if opening.wall == wall.name)
+        frames.append(WallFrame(wall, begins, ends, stud, lines, here))
+    return tuple(frames)
+
+
+def _stud_length(job: Job, table: FramingTable, thick: int) -> int:
+    if table.stud_length is not None:
+        return table.stud_length
+    if job.walls is None:
+        return _PRECUT
+    return job.walls.height - (1 + table.top_plates) * thick
+
+
+def wall_frame_needs(job: Job, building: Building, book: Book) -> Needed:
+    """
+    Ask for the lumber of the walls' frame; nothing where the job names no stud.
+
+    Raises
+    ------
+    InputError
+        If the book lacks a material, or the studs leave no room for what stands in them.
+    """
+    table = job.framing
+    if table is None or table.stud is None:
+        return Needed()
+    if building.roof not in ("gable", "single-slope"):
+        return Needed(checks=(_other_shape(),))
+    thick, _ = _thick(book, table.stud, "framing.stud")
+    frames = wall_frames(job, table, building, book)
+    pieces = [piece for frame in frames for piece in _studs(frame, table, thick)]
+    corners = 4 * (table.corner_studs - 2)
+    pieces.append(FramePiece("stud", table.stud, frames[0].stud, "square", corners, needed=_STUDS))
+    checks: list[Check] = []
+    for frame in frames:
+        for opening in frame.openings:
+            pieces += _opening(opening, frame, table, book, thick)
+            checks += _opening_checks(opening, frame, table, book, job)
+    if table.gable_studs:
+        pieces += _gable_studs(frames, table, building, book, thick)
+        checks += _gable_check(frames, job, building)
+    runs, joint_checks = _plates(frames, table, book)
+    return replace(
+        needed_of(pieces),
+        runs=runs,
+        checks=(*_wall_checks(job, table, book, frames), *joint_checks, *checks),
+        steps=(
+            Step(-40, "Frame the walls flat, cap plates last; the end walls' caps lap over the long walls."),
+            Step(
+                -39, "Stand, plumb and brace the walls; saw the bottom plates out of the doorways afterwards."
+            ),
+        ),
+    )
+
+
+def _other_shape() -> Check:
+    return Check(
+        "warn",
+        "walls under other roofs",
+        _PRACTICE,
+        "Studs and plates are listed for gable and single-slope roofs only: add yours as [[part]] tables.",
+    )
+
+
+def _studs(frame: WallFrame, table: FramingTable, thick: int) -> Iterator[FramePiece]:
+    """Give the full studs of a wall; an opening with its trimmers and kings takes up some of them."""
+    clear = [
+        line
+        for line in frame.lines
+        if not any(o.left - 5 * thick // 2 < line < o.right + 5 * thick // 2 for o in frame.openings)
+    ]
+    kings = 2 * len(frame.openings)
+    yield FramePiece("stud", table.stud or "", frame.stud, "square", len(clear) + kings, needed=_STUDS)
+
+
+def _opening(
+    opening: WallOpening, frame: WallFrame, table: FramingTable, book: Book, thick: int
+) -> Iterator[FramePiece]:
+    """Give trimmers, header, cripples and a window's sill; kings are counted with the studs."""
+    stud, header = table.stud or "", _header_depth(table, book)
+    yield FramePiece("trimmer", stud, opening.head - thick, "square", 2, needed=_STUDS)
+    if table.header:
+        long = opening.width + 2 * thick
+        yield FramePiece("header", table.header, long, "square", table.header_plies, needed=_STUDS)
+    inside = sum(opening.left < line < opening.right for line in frame.lines)
+    above = thick + frame.stud - opening.head - header
+    if above >= _LEAST:
+        yield FramePiece("cripple", stud, above, "square", inside, needed=_STUDS)
+    if opening.sill:
+        yield FramePiece("sill", stud, opening.width, "square, on the flat", needed=_STUDS)
+        below = opening.sill - 2 * thick
+        if below >= _LEAST:
+            yield FramePiece("cripple", stud, below, "square", inside + 2, needed=_STUDS)
+
+
+def _header_depth(table: FramingTable, book: Book) -> int:
+    return book.one(table.header, "framing.header").width if table.header else 0
+
+
+def _opening_checks(
+    opening: WallOpening, frame: WallFrame, table: FramingTable, book: Book, job: Job
+) -> Iterator[Check]:
+    thick, _ = _thick(book, table.stud or "", "framing.stud")
+    room, header = thick + frame.stud - opening.head, _header_depth(table, book)
+    told = size_text(job.tape, max(room, 0))
+    if room < 0 or room < header:
+        yield Check(
+            "fail",
+            "header",
+            "arithmetic",
+            f"{opening.name}: between its head and the plates of the {frame.wall.name} there are {told}, "
+            "less than "
+            f"the header's {size_text(job.tape, header)}. Longer studs, a lower opening or another header.",
+        )
+    elif not table.header:
+        yield Check(
+            "warn",
+            "header",
+            _PRACTICE,
+            f"{opening.name}: no header lumber is named; its size is the builder's own (framing.header).",
+        )
+    if not opening.given:
+        yield Check(
+            "note",
+            "openings in the frame",
+            _PRACTICE,
+            f"{opening.name}: its place in the {frame.wall.name} was chosen, "
+            f"{size_text(job.tape, opening.left)} from "
+            "the left corner; moving it may change the studs by one or two.",
+        )
+
+
+def _gable_studs(
+    frames: tuple[WallFrame, ...], table: FramingTable, building: Building, book: Book, thick: int
+) -> Iterator[FramePiece]:
+    """Give the studs from the end walls' plates up to the end rafters, by their long points."""
+    ridge = book.one(table.ridge, "framing.ridge").thickness if table.ridge else 0
+    for frame in frames:
+        if frame.wall.kind != "gable":
+            continue
+        for line in frame.lines:
+            x = line if frame.wall.name == "right end" else building.span - line
+            pitch, level = _from_wall(x, building, thick // 2, ridge // 2)
+            long = int((level - table.seat) * pitch)
+            if long >= _LEAST:
+                ends = f"foot square; top {angle_text(pitch)}"
+                yield FramePiece("gable stud", table.stud or "", long, ends, needed=_STUDS)
+
+
+def _from_wall(x: int, building: Building, reach: int, ridge: int) -> tuple[Fraction, int]:
+    """
+    Give the pitch over a stud, and how far its uphill face lies from the wall that the roof rises from.
+
+    Parameters
+    ----------
+    x
+        Its centre, from the outside of the first side's wall.
+    reach, ridge
+        Half the thickness of the stud, and of the ridge board, which no rafter passes.
+    """
+    first = building.planes[0]
+    if building.high is not None:
+        return first.pitch, x + reach
+    if x <= building.run:
+        return first.pitch, min(x + reach, building.run - ridge)
+    run = building.span - building.run
+    return building.planes[1].pitch, min(building.span - x + reach, run - ridge)
+
+
+def _gable_check(frames: tuple[WallFrame, ...], job: Job, building: Building) -> Iterator[Check]:
+    end = next(frame for frame in frames if frame.wall.kind == "gable")
+    spacing = end.lines[2] - end.lines[1] if len(end.lines) > 3 else 0
+    for pitch in sorted({plane.pitch for plane in building.planes}):
+        step = size_text(job.tape, gable_difference(spacing, pitch))
+        yield Check(
+            "note",
+            "gable studs",
+            "arithmetic: spacing x rise / run",
+            f"Each is {step} longer than the one before; lengths are to the long point, under the end "
+            "rafter. Measure "
+            "the first two in place before cutting the rest.",
+        )
+
+
+def _plates(
+    frames: tuple[WallFrame, ...], table: FramingTable, book: Book
+) -> tuple[tuple[Run, ...], tuple[Check, ...]]:
+    """Give bottom plates, top plates and caps; the two upper ones keep their joints 24 in apart."""
+    top = own_or(table.plate, "stud", table.stud)
+    bottom = own_or(table.bottom_plate, "plate", top)
+    runs: list[Run] = []
+    apart = True
+    for frame in frames:
+        wall = frame.wall
+        length = frame.ends - frame.begins
+        lines = tuple(line - frame.begins for line in frame.lines[1:-1])
+        if bottom:
+            runs.append(
+                _plate(f"{wall.name} bottom plate", bottom, length, lines, f"{wall.mark}P1", table, frame)
+            )
+        if not top:
+            continue
+        longest = max(item.length for item in book.require(top, "framing.plate"))
+        begins, ends = (_deep(frames), wall.width - _deep(frames)) if wall.kind == "eave" else (0, wall.width)
+        seams = plate_seams(
+            frame.lines[1:-1], frame.begins, frame.ends, begins, ends, longest, table.plate_shortest
+        )
+        name = f"{wall.name} top plate"
+        lower = _plate(name, top, length, seams[0], f"{wall.mark}P2", table, frame)
+        runs.append(lower)
+        if table.top_plates == 2:
+            cap = _plate(
+                f"{wall.name} cap plate", top, ends - begins, seams[1], f"{wall.mark}P3", table, frame
+            )
+            if seams[2]:
+                cap = replace(cap, begins=begins, beside=name, stagger=24 * INCH)
+            apart = apart and seams[2]
+            runs.append(cap)
+    return tuple(runs), _joint_checks(table, apart) if top else ()
+
+
+def _deep(frames: tuple[WallFrame, ...]) -> int:
+    return next((frame.begins for frame in frames if frame.wall.kind == "gable"), 0)
+
+
+def _plate(
+    label: str,
+    material: str,
+    length: int,
+    seams: tuple[int, ...],
+    mark: str,
+    table: FramingTable,
+    frame: WallFrame,
+) -> Run:
+    shortest = min(table.plate_shortest, length)
+    return Run(
+        label,
+        material,
+        length,
+        shortest=shortest,
+        seams=seams,
+        mark=mark,
+        needed=_PLATES,
+        begins=frame.begins,
+    )
+
+
+def _joint_checks(table: FramingTable, apart: bool) -> tuple[Check, ...]:
+    source = f"IRC R602.3.2, {_MEMORY}"
+    if table.top_plates == 1:
+        text = "One top plate: its joints and corners need metal ties, and rafters must stand over studs."
+        return (Check("warn", "top plates", source, text),)
+    if not apart:
+        text = "No board is long enough to keep the two top plates' joints 24 in apart: tie them with metal."
+        return (Check("warn", "top plates", source, text),)
+    text = "Joints of plate and cap plate lie on studs, 24 in or more apart; caps lap over the corners."
+    return (Check("pass", "top plates", source, text),)
+
+
+def _wall_checks(job: Job, table: FramingTable, book: Book, frames: tuple[WallFrame, ...]) -> Iterator[Check]:
+    thick, _ = _thick(book, table.stud or "", "framing.stud")
+    stud = frames[0].stud
+    high = stud + (1 + table.top_plates) * thick
+    whole = any(item.length == stud for item in book.sizes(table.stud or ""))
+    yield Check(
+        "note",
+        "wall height",
+        "trade journal page on precut studs, page seen (secondary); the sum is arithmetic",
+        f"Studs {size_text(job.tape, stud)}{', bought precut' if whole else ''} with {1 + table.top_plates} "
+        "plates make "
+        f"a wall {size_text(job.tape, high)} high.",
+    )
+    if job.walls is not None and high != job.walls.height:
+        yield Check(
+            "warn",
+            "wall height",
+            "this job",
+            f"[walls] says {size_text(job.tape, job.walls.height)}: give both alike, or leave out "
+            "stud_length.",
+        )
