@@ -28,6 +28,9 @@ from optimizer.words import Part, Saw, Stock, Surface
 
 __all__ = ["plan_shaped"]
 
+WITNESS_SECONDS = 10.0
+"""A second witness has so long to agree with the first; without it the weaker bound is told."""
+
 
 def plan_shaped(
     material: str,
@@ -101,23 +104,23 @@ def _search(material: str, linear: LinearModel, clock: Clock) -> tuple[tuple[int
         least = dual_bound(linear, relaxed.duals)
         if least is not None:
             bound, witnesses = up_to_step(least, linear.step()), ("HiGHS", CHECKED)
-    solved = run_highs(linear, clock.share(clock.left() * 0.7), target=bound or None)
+    solved = run_highs(linear, clock.share(clock.left() * 0.6), target=bound or None)
     if solved.values is None or solved.cost is None:
-        if clock.left() <= 0 or not solved.infeasible:
+        if not solved.infeasible:
             raise TimeUp("no lay-out was found in the time given; give it more with --seconds")
         raise NoPlan(
             "no lay-out keeps the seams of neighbouring courses far enough apart, or the yard has too few "
             "sheets (relax the stagger or the supports under a piece)"
         )
-    cost = solved.cost
+    values, cost = solved.values, solved.cost
     clock.tell(Progress(material, cost, bound))
-    if bound < cost and solved.bound is not None and solved.bound >= cost:
-        if shows_at_least(linear, cost, clock.share(clock.left() * 0.4)):
+    if bound < cost and solved.optimal:
+        if shows_at_least(linear, cost, clock.share(min(WITNESS_SECONDS, clock.left() * 0.4))):
             bound, witnesses = cost, ("HiGHS", OWN_BRANCHING)
-        elif run_cpsat(linear, clock.share(clock.left() * 0.7), below=cost).infeasible:
+        elif run_cpsat(linear, clock.share(min(WITNESS_SECONDS, clock.left())), below=cost).infeasible:
             bound, witnesses = cost, ("HiGHS", "CP-SAT")
     clock.tell(Progress(material, cost, bound))
-    return solved.values, min(bound, cost), witnesses
+    return values, min(bound, cost), witnesses
 
 
 def _fewest(model: ShapedModel, values: tuple[int, ...], clock: Clock) -> tuple[int, ...]:
