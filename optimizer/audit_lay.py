@@ -34,7 +34,7 @@ def lay_complaints(problem: Problem, plan: Plan) -> Iterator[Complaint]:
             laid.setdefault(course.run, []).append(course)
     for run in problem.runs:
         yield from _run(run, laid.get(run.label, ()))
-        if run.beside:
+        if run.beside in runs:
             yield from _apart(run, laid.get(run.label, ()), laid.get(run.beside, ()))
 
 

@@ -10,6 +10,7 @@ from takeoff.assumptions import assumed
 from takeoff.book import Book
 from takeoff.building import building_of
 from takeoff.checks import roof_checks
+from takeoff.cover import cover_needs
 from takeoff.edges import edge_needs
 from takeoff.fasteners import fastener_needs
 from takeoff.free_parts import part_needs
@@ -39,6 +40,7 @@ def take_off(job: Job, book: Book) -> Takeoff:
     needs = (
         roof_needs(job, building, book, rules),
         edge_needs(job, building, book),
+        cover_needs(job, building, book),
         door_needs(job, book),
         fastener_needs(job, building, book),
         part_needs(job, book),
@@ -62,6 +64,7 @@ def take_off(job: Job, book: Book) -> Takeoff:
         cautions=cautions(building),
         members=tuple(member for need in needs for member in need.members),
         views=tuple(view for need in needs for view in need.views),
+        by_area=tuple(rough for need in needs for rough in need.by_area),
     )
 
 

@@ -10,6 +10,14 @@ from pydantic import BeforeValidator, Field, ValidationError, model_validator
 
 from optimizer.lengths import FOOT, INCH, MILLIMETRE, TapeUnit
 from takeoff.complaints import input_error
+from takeoff.cover_job import (
+    IceBarrierTable,
+    RidgeCapTable,
+    RidgeVentTable,
+    ShingleTable,
+    StarterTable,
+    UnderlaymentTable,
+)
 from takeoff.fields import Length, LengthOrZero, Table, Whole, typed
 from takeoff.frame_job import (
     AdhesiveTable,
@@ -238,6 +246,12 @@ class Job(Table):
     drip_edge: DripEdgeTable = typed({}, "edge metal")
     fascia: FasciaTable | None = Field(None, description="boards along the eaves")
     rake_board: RakeBoardTable | None = Field(None, description="boards up the rakes")
+    ice_barrier: IceBarrierTable | None = Field(None, description="self-adhered sheet along the eaves")
+    underlayment: UnderlaymentTable | None = Field(None, description="felt or a synthetic sheet on the deck")
+    starter: StarterTable | None = Field(None, description="strips under the first course of shingles")
+    shingles: ShingleTable | None = Field(None, description="asphalt shingles")
+    ridge_vent: RidgeVentTable | None = Field(None, description="a vent over the ridge slot")
+    ridge_cap: RidgeCapTable | None = Field(None, description="caps over ridge and hips")
     fastener: FastenerTable = typed({}, "nails and screws")
     door: tuple[DoorTable, ...] = Field((), description="doors, one [[door]] table for each")
     walls: WallTable | None = Field(None, description="the walls and panels on them")

@@ -99,7 +99,7 @@ class View:
 @dataclass(frozen=True, slots=True)
 class ByArea:
     """
-    What a count by area or length would buy for a layer, a tenth added: the habit that a plan is held against.
+    What a count by area or length would buy for a layer, a tenth added: what a plan is held against.
 
     `pieces` names each size of the material with how many of it that would take.
     """

@@ -51,6 +51,8 @@ _COUNTED = (
     "nail-8d-common",
     "panel-clip",
     "roofing-nail",
+    "cap-nail",
+    "ridge-nail",
     "trim-nail-2",
     "trim-nail-2-1/2",
     "slab-screw",
@@ -97,6 +99,29 @@ def _sticks() -> Iterator[Item]:
             yield Item(key, f"{feet} ft", "roll" if kind == "roll" else "stick", feet * FOOT)
 
 
+def _cover() -> Iterator[Item]:
+    """
+    Give rolls, strips, vents and caps for a shingle roof.
+
+    Strips in a bundle differ by product, from 20 to 29: read the wrapper.
+    """
+    yield Item("felt-15", "3x144 ft", "roll", 144 * FOOT, 3 * FOOT)
+    yield Item("felt-30", "3x72 ft", "roll", 72 * FOOT, 3 * FOOT)
+    yield Item("synthetic-sheet", "4x250 ft", "roll", 250 * FOOT, 4 * FOOT)
+    yield Item("ice-barrier", "3x65 ft", "roll", 65 * FOOT, 3 * FOOT)
+    metric, height = INCH * 315 // 8, INCH * 53 // 4
+    for key, length, width, thickness, pack in (
+        ("shingle", 36 * INCH, 12 * INCH, INCH // 8, 27),
+        ("shingle-metric", metric, height, INCH // 8, 22),
+        ("laminated-shingle", metric, height, INCH * 3 // 16, 21),
+        ("starter-strip", 36 * INCH, 7 * INCH, INCH // 8, 35),
+    ):
+        yield Item(key, "bundle", "stick", length, width, thickness, pack=pack)
+    yield Item("ridge-vent", "4 ft", "stick", 4 * FOOT, 0, INCH * 5 // 8)
+    yield Item("ridge-vent-roll", "20 ft", "roll", 20 * FOOT, 0, INCH * 5 // 8)
+    yield Item("ridge-cap", "bundle", "each", pack=45)
+
+
 def standard_book() -> Book:
     """
     Give the usual sizes, unpriced.
@@ -110,4 +135,4 @@ def standard_book() -> Book:
     ['osb-7/16 4x8']
     """
     counted = (Item(key, "", "each") for key in _COUNTED)
-    return Book((*_panels(), *_boards(), *_sticks(), *counted), source="the list of usual sizes")
+    return Book((*_panels(), *_boards(), *_sticks(), *_cover(), *counted), source="the list of usual sizes")

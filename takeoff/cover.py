@@ -1,0 +1,89 @@
+"""The cover of the roof, layer by layer, with its fasteners and the order it goes on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from optimizer.lengths import size_text
+from takeoff.book import Book
+from takeoff.building import Building
+from takeoff.job import Job
+from takeoff.needs import Check, Needed, Step
+from takeoff.ridge import ridge_needs
+from takeoff.shingles import shingle_needs
+from takeoff.underlayment import underlayment_needs
+
+__all__ = ["cover_needs"]
+
+
+def cover_needs(job: Job, building: Building, book: Book) -> Needed:
+    """
+    Ask for every layer of the roof's cover that the job names.
+
+    Nails come with the job's `waste_percent` on top; those that the price book doesn't have are left out of
+    the purchase and named in a warning.
+    """
+    layers = (
+        underlayment_needs(job, building, book),
+        shingle_needs(job, building, book),
+        ridge_needs(job, building, book),
+    )
+    wasted = 100 + job.fastener.waste_percent
+    counts = []
+    missing = []
+    for layer in layers:
+        for count in layer.counts:
+            if count.label.endswith("nails"):
+                count = replace(count, quantity=-(-count.quantity * wasted // 100))
+            if book.sizes(count.material):
+                counts.append(count)
+            elif count.quantity:
+                missing.append(_missing(count.material, count.quantity, count.label))
+    return Needed(
+        runs=tuple(run for layer in layers for run in layer.runs),
+        parts=tuple(part for layer in layers for part in layer.parts),
+        counts=tuple(counts),
+        checks=(*(check for layer in layers for check in layer.checks), *missing),
+        assumptions=tuple(assumption for layer in layers for assumption in layer.assumptions),
+        steps=tuple(Step(when, words) for when, words in enumerate(_steps(job), start=1)),
+        by_area=tuple(rough for layer in layers for rough in layer.by_area),
+    )
+
+
+def _missing(material: str, quantity: int, label: str) -> Check:
+    return Check(
+        "warn",
+        "not in the price book",
+        "this price book",
+        f"The price book has no {material!r}: buy {quantity} for {label} besides; they are in no total.",
+    )
+
+
+def _steps(job: Job) -> Iterator[str]:
+    """Give the order of the layers, a sentence each."""
+    tape = job.tape
+    if job.ice_barrier is not None and not job.ice_barrier.unheated_detached:
+        yield "Lay the ice barrier over the eave metal on a dry, swept deck; roll it down hard."
+    if job.underlayment is not None:
+        lap = size_text(tape, job.underlayment.end_lap)
+        yield (
+            f"Roll out the underlayment from the eave up, flush at the rakes, end laps {lap}; nail it as you "
+            "go, and never leave it loose in wind."
+        )
+    shingles = job.shingles
+    if shingles is None:
+        return
+    if job.starter is not None:
+        yield "Starter along the eave, its adhesive at the lower edge, then up the rakes over the rake metal."
+    yield (
+        "Snap chalk lines for the courses; start each at its left end as Lay shows, the cut end to the rake; "
+        "nail below the adhesive strip, heads flush."
+    )
+    if job.ridge_vent is not None:
+        yield "Set the ridge vent over the slot, sections tight end to end, nailed but not driven tight."
+    if job.ridge_cap is not None:
+        yield (
+            "Cap the ridge against the prevailing wind, two nails in each cap where the next one covers them"
+            + (", long enough to reach the deck through the vent." if job.ridge_vent else ".")
+        )
