@@ -81,10 +81,13 @@ def _listed(surface: Surface, course: Course) -> Iterator[Complaint]:
         yield Complaint("uncovered", course.run, "has no piece")
         return
     begin, end = _extent(surface, course)
-    if abs(course.begins - begin) > ROUNDED or abs(course.begins + course.length - end) > ROUNDED:
+    if (course.begins, course.begins + course.length) != (begin, end):
         yield Complaint(
             "course length", course.run, f"{course.begins} and {course.length} on, not {begin} to {end}"
         )
+    gone = tuple((max(a, begin), min(b, end)) for a, b in sorted(_gone(surface, course)))
+    if course.open != tuple(stretch for stretch in gone if stretch[0] < stretch[1]):
+        yield Complaint("uncovered", course.run, f"{course.open} is not what holes take out of it")
     gap = surface.rule.gap
     lines = {support.at for support in surface.supports if support.seam}
     seams = []
@@ -100,16 +103,17 @@ def _listed(surface: Surface, course: Course) -> Iterator[Complaint]:
         yield Complaint("seams listed", course.run, "lists other seams than its pieces make")
 
 
-def _extent(surface: Surface, course: Course) -> tuple[Fraction, Fraction]:
+def _extent(surface: Surface, course: Course) -> tuple[int, int]:
     """Give how far left and right the outline reaches within a course."""
     bottom, top = course.bottom, course.bottom + course.width
     inner = sorted({y for _, y in _corners(surface) if bottom < y < top})
-    ends = []
+    ends: list[Fraction] = []
     for low, high in pairwise((bottom, *inner, top)):
-        step = Fraction(high - low, 1 << 20)
-        for height in (low + step, high - step):
-            ends += [x for stretch in _crossed(_corners(surface), height) for x in stretch]
-    return (min(ends), max(ends)) if ends else (Fraction(0), Fraction(0))
+        corners = _corners(surface)
+        for (x0, y0), (x1, y1) in zip(corners, (*corners[1:], corners[0]), strict=True):
+            if min(y0, y1) <= low and max(y0, y1) >= high:
+                ends += [x0 + Fraction((x1 - x0) * (y - y0), y1 - y0) for y in (low, high)]
+    return (round(min(ends)), round(max(ends))) if ends else (0, 0)
 
 
 def _gone(surface: Surface, course: Course) -> list[tuple[int, int]]:
@@ -221,8 +225,8 @@ def _pieces(surface: Surface, course: Course) -> Iterator[Complaint]:
         left = piece.start - (rule.gap if seam_left else reach)
         right = piece.end + (rule.gap if seam_right else reach)
         found = sum(left <= at <= right for at in bearing)
-        found += number == 0 and _slants(surface, course, round(begin), left=True)
-        found += number == len(course.pieces) - 1 and _slants(surface, course, round(end), left=False)
+        found += number == 0 and _slants(surface, course, begin, left=True)
+        found += number == len(course.pieces) - 1 and _slants(surface, course, end, left=False)
         if found < rule.min_supports:
             yield Complaint("min supports", piece.label, f"over {found}, not {rule.min_supports}")
 

@@ -124,13 +124,12 @@ class Rows:
             return Row(bottom, width, (), (), ())
         begin = round(min(min(slab.left) for slab in band))
         end = round(max(max(slab.right) for slab in band))
-        holes = {
-            x
+        gone = [
+            (hole.x, hole.x + hole.length)
             for hole in self.surface.holes
             if hole.y <= bottom and hole.y + hole.height >= bottom + width
-            for x in (hole.x, hole.x + hole.length)
-            if begin < x < end
-        }
+        ]
+        holes = {x for stretch in gone for x in stretch if begin < x < end}
         seams = {s.at for s in self.surface.supports if s.seam and begin < s.at < end} - holes
         at = (begin, *sorted(holes | seams), end)
         lines = tuple(x in seams for x in at)
@@ -138,7 +137,12 @@ class Rows:
             all(place == begin for slab in band for place in slab.left),
             all(place == end for slab in band for place in slab.right),
         )
-        pieces = tuple(self._pieces(band, at, lines, upright))
+        pieces = tuple(
+            piece
+            for piece in self._pieces(band, at, lines, upright)
+            # What reaches over a hole that takes the whole course is two pieces, not one.
+            if piece.shape is None or not any(a < at[piece.head] and at[piece.tail] < b for a, b in gone)
+        )
         return Row(bottom, width, at, lines, pieces)
 
     def _pieces(
