@@ -29,9 +29,10 @@ def _is_given(job: Job, key: str) -> bool:
 
 def _shape(job: Job, building: Building) -> Iterator[Assumption]:
     pairs = any(lengths is not None and len(lengths) > 1 for lengths in (job.slope_length, job.ridge_length))
-    could_lean = job.ridge_slot is None and not pairs
+    uneven = job.second_pitch is not None or job.ridge_from is not None
+    could_lean = job.ridge_slot is None and not pairs and not uneven
     yield Assumption("roof", "gable", "a gable roof", "single-slope" if could_lean else None)
-    if job.length != job.width:
+    if job.length != job.width and job.roof in ("gable", "single-slope", "gambrel"):
         along = "length" if building.along == job.length else "width"
         other = "width" if along == "length" else "length"
         yield Assumption("ridge_along", along, "the ridge runs along the longer side", other)
@@ -44,14 +45,15 @@ def _shape(job: Job, building: Building) -> Iterator[Assumption]:
     )
     if building.high is not None:
         yield Assumption("high_overhang", None, "the high edge overhangs as the eave does", "6 in")
-    yield Assumption("rake_overhang", "0 in", "the rakes are flush with the gable walls", "12 in")
+    if building.lines_of("rake"):
+        yield Assumption("rake_overhang", "0 in", "the rakes are flush with the gable walls", "12 in")
 
 
 def _frame(job: Job) -> Iterator[Assumption]:
     if job.rafters is not None:
         return
     yield Assumption("rafter_spacing", "24 in", "rafters 24 in on centre", "16 in")
-    if job.first_rafter is None:
+    if job.first_rafter is None and job.roof in ("gable", "single-slope", "gambrel"):
         yield Assumption(
             "first_rafter",
             None,
@@ -63,6 +65,8 @@ def _frame(job: Job) -> Iterator[Assumption]:
 
 def _measured(job: Job, building: Building) -> Iterator[Assumption]:
     """Slopes and ridge by arithmetic: would half an inch more, as frames turn out, change what is bought."""
+    if job.roof not in ("gable", "single-slope"):
+        return
     more = INCH // 2 if job.tape == "in" else 12 * MILLIMETRE
     for key, text, lengths in (
         ("slope_length", "the slope follows from the pitch", tuple(plane.slope for plane in building.planes)),

@@ -147,7 +147,8 @@ def lay_by_hand(surfaces: Sequence[Surface], sheet: Stock, kerf: int) -> HandLay
     Returns
     -------
     HandLayout | None
-        None where these habits lead to no lay-out that the rules allow.
+        None where these habits lead to no lay-out that the rules allow, and for surfaces that are no plain
+        rectangles, which nobody lays by habit alone.
 
     Notes
     -----
@@ -157,6 +158,8 @@ def lay_by_hand(surfaces: Sequence[Surface], sheet: Stock, kerf: int) -> HandLay
     aside and not looked at again. The top course is ripped to what remains; a second strip from the same
     sheet goes into the same course or into the other half's. Every seam obeys the same rules as a plan's.
     """
+    if not all(surface.plain for surface in surfaces):
+        return None
     widths: dict[str, tuple[int, ...]] = {}
     for surface in surfaces:
         found = course_widths(surface, sheet.width)

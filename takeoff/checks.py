@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 from itertools import pairwise
 
 from optimizer.errors import InputError
@@ -11,8 +12,9 @@ from takeoff.book import Book, Item
 from takeoff.building import Building
 from takeoff.job import Job
 from takeoff.needs import Check
-from takeoff.roof import panel_sizes, slot_line
+from takeoff.roof import panel_sizes, slot_line, top_slack
 from takeoff.rules import RuleSet
+from takeoff.shape_checks import shape_checks
 from takeoff.spans import SPACING_TOLERANCE, PanelSpan, needs_edge_support, panel_span, widest_bay
 
 __all__ = ["OUT_OF_SQUARE", "SEAM_TOLERANCE", "roof_checks"]
@@ -46,6 +48,7 @@ def roof_checks(job: Job, building: Building, book: Book, rules: RuleSet) -> tup
         *_overhang_checks(job, building, rules),
         *_square_checks(job, building),
         *_slot_checks(job, building),
+        *shape_checks(job, building),
         *_weather_checks(job, rules),
     )
 
@@ -150,9 +153,17 @@ def _least_reach(building: Building, supports: int) -> int:
 
 
 def _pitch_checks(building: Building) -> Iterator[Check]:
-    rise = float(building.pitch) * 12
-    text = f"{rise:.3g} in 12"
-    if building.pitch * 12 < 2:
+    """Check every pitch the roof has; where there are several, each names its planes."""
+    planes: dict[Fraction, list[str]] = {}
+    for plane in building.planes:
+        planes.setdefault(plane.pitch, []).append(plane.name)
+    for pitch, names in planes.items():
+        yield from _pitch_check(pitch, f"{', '.join(names)}: " if len(planes) > 1 else "")
+
+
+def _pitch_check(pitch: Fraction, whose: str) -> Iterator[Check]:
+    text = f"{whose}{float(pitch) * 12:.3g} in 12"
+    if pitch * 12 < 2:
         yield Check(
             "warn",
             "pitch for shingles",
@@ -160,14 +171,14 @@ def _pitch_checks(building: Building) -> Iterator[Check]:
             f"{text} is below 2 in 12: no asphalt shingles. Low slopes also want a stronger panel (APA E30V "
             "Table 31).",
         )
-    elif building.pitch * 12 < 4:
+    elif pitch * 12 < 4:
         yield Check(
             "note",
             "pitch for shingles",
             "IRC R905.2.2; NAVEDTRA 14044",
             f"{text} is below 4 in 12: asphalt shingles need a double underlayment.",
         )
-    elif building.pitch * 12 > 21:
+    elif pitch * 12 > 21:
         yield Check(
             "warn",
             "pitch for shingles",
@@ -182,9 +193,8 @@ def _course_checks(job: Job, building: Building, sizes: Sequence[Item], rules: R
     """Look at the course that full-width courses would leave at the top, nominal as the rule is."""
     narrowest = rules.narrowest.value
     module = max(item.width for item in sizes) + rules.gap.value
-    slack = (rules.ridge_slack if building.is_gable else rules.end_slack).value
     for plane in building.planes:
-        height = plane.slope - slack + rules.gap.value
+        height = plane.slope - top_slack(plane, rules) + rules.gap.value
         left = height - (-(-height // module) - 1) * module
         if left >= narrowest:
             continue
@@ -272,7 +282,8 @@ def _square_checks(job: Job, building: Building) -> Iterator[Check]:
 def _slot_checks(job: Job, building: Building) -> Iterator[Check]:
     if job.ridge_slot is None:
         return
-    line = size_text(job.tape, slot_line(job.ridge_slot, building))
+    tops = [plane for plane in building.planes if plane.top == "ridge"]
+    line = " or ".join(dict.fromkeys(size_text(job.tape, slot_line(job.ridge_slot, plane)) for plane in tops))
     yield Check(
         "note",
         "ridge slot",
@@ -280,7 +291,7 @@ def _slot_checks(job: Job, building: Building) -> Iterator[Check]:
         f"The slot's edge lies {line} down each slope. Cutting the ridge weakens the deck against wind and "
         "earthquake: ask a design professional where either rules.",
     )
-    if building.pitch * 12 < 3 or building.pitch * 12 > 16:
+    if any(not 3 <= plane.pitch * 12 <= 16 for plane in tops):
         yield Check(
             "warn",
             "ridge slot",

@@ -15,12 +15,13 @@ from takeoff.job import Job
 from takeoff.nail_checks import nail_checks
 from takeoff.needs import Assumption, Check, Needed
 from takeoff.openings import Opening, openings_of
+from takeoff.planes import nearest_sqrt
 from takeoff.roof import blocking_parts, is_metric, panel_sizes
 from takeoff.rules import RuleSet, rules_of
 from takeoff.spans import needs_edge_support, panel_span
 from takeoff.trim_job import FastenerTable
 
-__all__ = ["deck_nails", "fastener_needs", "most_courses", "most_seams"]
+__all__ = ["deck_nails", "fastener_needs", "most_courses", "most_seams", "with_waste"]
 
 _WIDE = 47 * INCH
 """From here on a bay counts as 48 in: the end bays of a 48 in lay-out, and 1200 mm, are a little less."""
@@ -46,7 +47,7 @@ def fastener_needs(job: Job, building: Building, book: Book) -> Needed:
     )
     wasted = 100 + job.fastener.waste_percent
     counts = [replace(count, quantity=-(-count.quantity * wasted // 100)) for count in nails]
-    counts += [_clips(building, joints, job), *(_hinges(opening) for opening in openings)]
+    counts += [_clips(building, joints, rules, job), *(_hinges(opening) for opening in openings)]
     counts = [count for count in counts if count.quantity]
     missing = tuple(_missing(count) for count in counts if not book.sizes(count.material))
     return Needed(
@@ -54,6 +55,21 @@ def fastener_needs(job: Job, building: Building, book: Book) -> Needed:
         counts=tuple(count for count in counts if book.sizes(count.material)),
         checks=(*nail_checks(job, building, book, rules, openings), *missing),
         assumptions=tuple(_assumptions(job, rules)),
+    )
+
+
+def with_waste(need: Needed, job: Job, book: Book) -> Needed:
+    """
+    Add the job's `waste_percent` to the nails that a trade counts for itself.
+
+    What the price book doesn't have is named in a warning instead.
+    """
+    wasted = 100 + job.fastener.waste_percent
+    counts = [replace(count, quantity=-(-count.quantity * wasted // 100)) for count in need.counts]
+    return replace(
+        need,
+        counts=tuple(count for count in counts if book.sizes(count.material)),
+        checks=(*need.checks, *(_missing(count) for count in counts if not book.sizes(count.material))),
     )
 
 
@@ -106,7 +122,17 @@ def deck_nails(plane: Plane, courses: int, seams: int, rules: RuleSet) -> int:
     """
     ends = plane.slope // rules.edge_nails.value + courses
     field = plane.slope // rules.field_nails.value + courses
-    return 2 * ends + (len(plane.rafters) - 2) * field + seams * max(2 * ends - field, 0)
+    if not plane.outline:
+        return 2 * ends + (len(plane.rafters) - 2) * field + seams * max(2 * ends - field, 0)
+    # Nailed along every side that does not lie along the courses, and up each rafter as far as it goes.
+    around = sum(
+        -(-nearest_sqrt((x2 - x1) ** 2 + (y2 - y1) ** 2) // rules.edge_nails.value) + courses
+        for (x1, y1), (x2, y2) in plane.sides
+        if y1 != y2
+    )
+    up = [high - low for low, high in (plane.reach(rafter.at) for rafter in plane.rafters)]
+    inside = sum(-(-length // rules.field_nails.value) + courses for length in up)
+    return around + inside + seams * max(2 * ends - field, 0)
 
 
 def _deck(building: Building, sizes: Sequence[Item], rules: RuleSet, joints: Sequence[int], job: Job) -> int:
@@ -125,12 +151,28 @@ def _line(length: int, spacing: int) -> int:
     return -(-length // spacing) + 1
 
 
-def _clips(building: Building, joints: Sequence[int], job: Job) -> Count:
+def _crossed(plane: Plane, least: int) -> list[int]:
+    """
+    Give the rafters, and the plane's ends, that a joint may cross which lies so far up or farther.
+
+    A plane that narrows has fewer bays the higher a joint lies; its lay-out isn't known, so that the widest
+    stretch above the line counts.
+    """
+    if not plane.outline:
+        return [rafter.at for rafter in plane.rafters]
+    levels = [min(least, plane.slope), *(up for _, up in plane.outline if up > least)]
+    stretches = [plane.stretch(level) for level in levels]
+    left, right = min(start for start, _ in stretches), max(end for _, end in stretches)
+    return [left, *(rafter.at for rafter in plane.rafters if left < rafter.at < right), right]
+
+
+def _clips(building: Building, joints: Sequence[int], rules: RuleSet, job: Job) -> Count:
     """Count clips along every joint: one between two rafters, two where those stand 48 in apart."""
     number = 0
     for plane, rows in zip(building.planes, joints, strict=True):
-        lines = [rafter.at for rafter in plane.rafters]
-        number += rows * sum(2 if after - before >= _WIDE else 1 for before, after in pairwise(lines))
+        for row in range(1, rows + 1):
+            lines = _crossed(plane, row * rules.narrowest.value)
+            number += sum(2 if after - before >= _WIDE else 1 for before, after in pairwise(lines))
     return Count("panel clips", job.fastener.clip, number if job.edge_support == "clips" else 0)
 
 
@@ -171,7 +213,7 @@ def _edge_counts(job: Job, building: Building, book: Book) -> Iterator[Count]:
         yield Count("fascia nails", table.fascia.material, number)
     if job.rake_board:
         per_pair = _per_crossing(book.one(job.rake_board.material, "rake_board.material").width)
-        pairs = sum(2 * _line(plane.finish_slope, table.board_spacing) for plane in building.planes)
+        pairs = sum(_line(rake.finish, table.board_spacing) for rake in building.lines_of("rake"))
         yield Count("rake board nails", table.rake_board.material, per_pair * pairs)
 
 

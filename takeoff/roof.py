@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from itertools import pairwise
+from typing import assert_never
 
 from optimizer.errors import InputError
 from optimizer.lengths import INCH, MILLIMETRE, size_text
@@ -14,7 +16,15 @@ from takeoff.job import Job, RidgeSlotTable
 from takeoff.needs import Check, Needed
 from takeoff.rules import RuleSet
 
-__all__ = ["MEASURED_OFF", "blocking_parts", "is_metric", "panel_sizes", "roof_needs", "slot_line"]
+__all__ = [
+    "MEASURED_OFF",
+    "blocking_parts",
+    "is_metric",
+    "panel_sizes",
+    "roof_needs",
+    "slot_line",
+    "top_slack",
+]
 
 MEASURED_OFF = INCH // 2
 """Two rafters, each a little off its line, may bring two seams so much nearer."""
@@ -46,9 +56,20 @@ def is_metric(sizes: tuple[Item, ...]) -> bool:
     return all(item.length % MILLIMETRE == 0 and item.width % MILLIMETRE == 0 for item in sizes)
 
 
-def slot_line(slot: RidgeSlotTable, building: Building) -> int:
-    """Give how far down the deck from the peak the edge of a ridge slot lies."""
-    return slope_of(slot.ridge_board // 2, building.pitch) + slot.clear
+def slot_line(slot: RidgeSlotTable, below: Building | Plane) -> int:
+    """Give how far down the deck from the peak the edge of a ridge slot lies: on a roof, or on one plane."""
+    return slope_of(slot.ridge_board // 2, below.pitch) + slot.clear
+
+
+def top_slack(plane: Plane, rules: RuleSet) -> int:
+    """Give how far the last course may stop short: of a ridge or peak under its cap, or of a high edge."""
+    match plane.top:
+        case "ridge" | "peak":
+            return rules.ridge_slack.value
+        case "high edge" | "break":
+            return rules.end_slack.value
+        case _ as unreachable:
+            assert_never(unreachable)
 
 
 def blocking_parts(building: Building, plane: Plane, rules: RuleSet, job: Job) -> tuple[Part, ...]:
@@ -79,7 +100,8 @@ def _supports(plane: Plane, rules: RuleSet, lookouts: bool) -> tuple[Support, ..
 
     The panel that carries an overhanging rake must reach `rake_bays` bays inside the gable wall, so no seam
     lies nearer than that. Lookouts carry the overhang themselves and lift this. The rafters at the deck's
-    own ends never take a seam.
+    own ends never take a seam; beside a hip or a valley, which bears the slanting end, every jack may. A
+    tail is too short to.
     """
     roles = [rafter.role for rafter in plane.rafters]
     barge = "barge" in roles
@@ -87,14 +109,15 @@ def _supports(plane: Plane, rules: RuleSet, lookouts: bool) -> tuple[Support, ..
     inside = [index for index, role in enumerate(roles) if role != "barge"]
     bays = 0 if lookouts or not barge else rules.rake_bays.value
     reach = bays if barge_bears else max(bays, 1)
-    legal = set(inside[reach : len(inside) - reach])
+    left, right = (reach if roles[end] in ("barge", "gable") else 0 for end in (0, -1))
+    legal = {index for index in inside[left : len(inside) - right] if roles[index] != "tail"}
     return tuple(
         Support(rafter.at, bears=rafter.role != "barge" or barge_bears, seam=index in legal)
         for index, rafter in enumerate(plane.rafters)
     )
 
 
-def _seam_rule(building: Building, rules: RuleSet, measured: bool) -> SeamRule:
+def _seam_rule(plane: Plane, rules: RuleSet, measured: bool) -> SeamRule:
     """Give the rules of one surface; a single slope's upper edge lies under metal, as a rake does."""
     off = MEASURED_OFF if measured else 0
     return SeamRule(
@@ -105,7 +128,7 @@ def _seam_rule(building: Building, rules: RuleSet, measured: bool) -> SeamRule:
         narrowest=rules.narrowest.value,
         blocked_below=rules.blocked_below.value,
         end_slack=rules.end_slack.value,
-        top_slack=(rules.ridge_slack if building.is_gable else rules.end_slack).value,
+        top_slack=top_slack(plane, rules),
     )
 
 
@@ -122,32 +145,47 @@ def roof_needs(job: Job, building: Building, book: Book, rules: RuleSet) -> Need
     blocked = rules.blocked_below.value > rules.narrowest.value
     if blocked:
         book.require(job.blocking, "blocking")
-    slot = job.ridge_slot
-    short = slot_line(slot, building) if slot is not None and slot.how == "deck held short" else 0
-    if short >= min(plane.slope for plane in building.planes):
-        raise InputError("the slot is wider than the slope is long", "ridge_slot.clear")
-    rule = _seam_rule(building, rules, job.rafters is not None)
+    measured = job.rafters is not None or any(plane.rafters is not None for plane in job.plane)
+    decks = [_held_short(job, plane) for plane in building.planes]
     return Needed(
         surfaces=tuple(
             Surface(
                 label=plane.name,
                 material=job.panel,
-                length=plane.length,
-                height=plane.slope - short,
-                supports=_supports(plane, rules, job.lookouts),
-                rule=rule,
+                length=deck.length,
+                height=deck.slope,
+                supports=_supports(deck, rules, job.lookouts),
+                rule=_seam_rule(plane, rules, measured),
                 blocking=blocking_parts(building, plane, rules, job) if blocked else (),
                 mark=plane.mark,
                 needed=_NEEDED,
+                outline=deck.outline,
             )
-            for plane in building.planes
+            for plane, deck in zip(building.planes, decks, strict=True)
         ),
-        checks=_measured_checks(job),
+        checks=_measured_checks(job, measured=measured),
     )
 
 
-def _measured_checks(job: Job) -> tuple[Check, ...]:
-    if job.rafters is None:
+def _held_short(job: Job, plane: Plane) -> Plane:
+    """Give a plane as it is decked: without the strip that a deck held short leaves open at the ridge."""
+    slot = job.ridge_slot
+    if slot is None or slot.how != "deck held short" or plane.top != "ridge":
+        return plane
+    if job.roof == "L":
+        raise InputError('on an L the ridges meet at a hip; write "cut in place"', "ridge_slot.how")
+    height = plane.slope - slot_line(slot, plane)
+    if height <= 0:
+        raise InputError("the slot is wider than the slope is long", "ridge_slot.clear")
+    if not plane.outline:
+        return replace(plane, slope=height)
+    left, right = plane.stretch(height)
+    below = tuple(corner for corner in plane.outline if corner[1] < height)
+    return replace(plane, slope=height, outline=(*below, (right, height), (left, height)))
+
+
+def _measured_checks(job: Job, *, measured: bool) -> tuple[Check, ...]:
+    if not measured:
         return ()
     return (
         Check(

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from optimizer.lengths import INCH
 from takeoff.book import Item
-from takeoff.building import Building
+from takeoff.building import Building, Plane
 
 __all__ = [
     "RATINGS",
@@ -107,9 +107,20 @@ def panel_span(sizes: Sequence[Item]) -> PanelSpan:
 
 
 def widest_bay(building: Building) -> int:
-    """Give the greatest distance between neighbouring rafters, centre to centre, barge rafters left out."""
-    lines = [[rafter.at for rafter in plane.rafters if rafter.role != "barge"] for plane in building.planes]
-    return max(after - before for plane in lines for before, after in pairwise(plane))
+    """
+    Give the greatest distance between neighbouring rafters, centre to centre, barge rafters left out.
+
+    Where a hip or a valley closes a plane, its end counts as one.
+    """
+    return max(after - before for plane in building.planes for before, after in pairwise(_lines(plane)))
+
+
+def _lines(plane: Plane) -> list[int]:
+    at_rakes = ("gable", "barge")
+    lines = [rafter.at for rafter in plane.rafters if rafter.role != "barge"]
+    first = [] if plane.rafters[0].role in at_rakes else [0]
+    last = [] if plane.rafters[-1].role in at_rakes else [plane.length]
+    return [*first, *lines, *last] if plane.outline else lines
 
 
 def needs_edge_support(building: Building, span: PanelSpan) -> bool:

@@ -57,7 +57,7 @@ def test_waking_a_default_changes_nothing():
 
 def _without(lines: list[str], heading: str) -> list[str]:
     start = lines.index(heading)
-    end = next(i for i in range(start, len(lines)) if not lines[i])
+    end = next((i for i in range(start, len(lines)) if not lines[i]), len(lines))
     return lines[:start] + lines[end:]
 
 

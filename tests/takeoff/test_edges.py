@@ -141,7 +141,7 @@ def test_slant_is_width_times_rise_over_run():
     """45 degrees: as far as the board is wide."""
     job = parse_job({"length": "16 ft", "width": "10 ft", "pitch": 12}, "job.toml")
 
-    assert rake_slant(100, building_of(job, standard_book())) == 100
+    assert rake_slant(100, building_of(job, standard_book()).pitch) == 100
 
 
 def test_long_rake_is_jointed():
