@@ -12,14 +12,17 @@ from takeoff.building import building_of
 from takeoff.checks import roof_checks
 from takeoff.cover import cover_needs
 from takeoff.edges import edge_needs
-from takeoff.fasteners import fastener_needs
+from takeoff.fasteners import fastener_needs, with_waste
 from takeoff.free_parts import part_needs
 from takeoff.job import Job
 from takeoff.needs import Needed, Takeoff
 from takeoff.openings import door_needs
 from takeoff.roof import is_metric, panel_sizes, roof_needs
 from takeoff.rules import rules_of
+from takeoff.siding import siding_needs
 from takeoff.site import cautions, dimensions, measurements, work_steps
+from takeoff.walls import wall_needs
+from takeoff.windows import window_needs
 
 __all__ = ["take_off"]
 
@@ -42,6 +45,14 @@ def take_off(job: Job, book: Book) -> Takeoff:
         edge_needs(job, building, book),
         cover_needs(job, building, book),
         door_needs(job, book),
+        *(
+            with_waste(need, job, book)
+            for need in (
+                wall_needs(job, building, book),
+                siding_needs(job, building, book),
+                window_needs(job, book),
+            )
+        ),
         fastener_needs(job, building, book),
         part_needs(job, book),
     )

@@ -59,6 +59,7 @@ _COUNTED = (
     "stop-screw",
     "hinge-screw",
     "strap-hinge",
+    "siding-nail",
 )
 
 
@@ -87,12 +88,15 @@ def _boards() -> Iterator[Item]:
             cubic_feet = thickness * width * feet / FOOT**2
             weight = round(cubic_feet * _POUNDS_PER_CUBIC_FOOT * _GRAMS_PER_POUND)
             yield Item(key, f"{feet} ft", "board", feet * FOOT, width, thickness, weight=weight)
+    for feet in (12, 16):
+        yield Item("lap-siding", f"{feet} ft", "board", feet * FOOT, INCH * 33 // 4, INCH * 7 // 16)
 
 
 def _sticks() -> Iterator[Item]:
     for key, kind, lengths in (
         ("drip-edge", "stick", (10,)),
         ("head-flashing", "stick", (8, 10)),
+        ("z-flashing", "stick", (10,)),
         ("foam-seal", "roll", (10, 17)),
     ):
         for feet in lengths:

@@ -48,13 +48,13 @@ class WallTable(Table):
     gable_top: Literal["rafter tops", "rafter undersides"] = Field(
         "rafter tops", description='where the skin ends at a gable: "rafter tops" or "rafter undersides"'
     )
-    past: Literal["none", "eave walls", "gable walls"] | None = Field(
+    past: Literal["none", "sides", "ends"] | None = Field(
         None,
         description=(
-            'the walls whose skin runs past the edge of the other\'s at a corner: "none", "eave walls" or '
-            '"gable walls"; left out, none behind corner boards, else the gable walls'
+            'whose skin runs past the other\'s edge at a corner: "none", the "sides" or the "ends"; left '
+            "out, none behind corner boards, else the ends"
         ),
-        examples=['"gable walls"'],
+        examples=['"ends"'],
     )
     gap: LengthOrZero | None = Field(
         None,

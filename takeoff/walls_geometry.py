@@ -1,42 +1,34 @@
-"""The walls as exact geometry, seen from outside: their outlines, and where doors and windows lie in them."""
+"""The walls as exact geometry, seen from outside: how long they are, where their skin ends at the roof."""
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import count, pairwise
-from typing import Literal
+from itertools import pairwise
+from typing import Literal, assert_never
 
 from optimizer.errors import InputError
-from optimizer.lengths import FOOT, INCH, size_text
+from optimizer.lengths import INCH
 from optimizer.words import Corner
 from takeoff.book import Book
 from takeoff.building import Building, slope_of
 from takeoff.job import Job
-from takeoff.openings import door_names
-from takeoff.wall_job import WallTable, WindowTable
+from takeoff.wall_job import WallTable
 
 __all__ = [
     "USUAL_DEPTH",
     "USUAL_SEAT",
     "FrameSizes",
     "Wall",
-    "WallOpening",
     "frame_sizes",
     "height_at",
-    "wall_openings",
     "wall_table",
     "walls_of",
-    "window_names",
 ]
 
 USUAL_DEPTH, USUAL_SEAT = INCH * 11 // 2, INCH * 7 // 2
 """Of a rafter, where neither the walls' table nor the frame's says anything: 2x6 on a 2x4 wall."""
-
-_HEAD = 6 * FOOT + 8 * INCH
-"""Height of a window's head where no door says: that of the usual door (NAVEDTRA 14044)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +49,8 @@ class Wall:
         Top of its top plate; of the lower one where it is a gable.
     kind
         An eave wall carries rafter tails, a gable wall goes up to the roof.
+    inside
+        Whether its left and its right corner is an inner one, as where a wing stands out.
     """
 
     name: str
@@ -65,6 +59,7 @@ class Wall:
     top: tuple[Corner, ...]
     plate: int
     kind: Literal["eave", "gable"]
+    inside: tuple[bool, bool] = (False, False)
 
     @property
     def peak(self) -> int:
@@ -73,57 +68,11 @@ class Wall:
 
 
 @dataclass(frozen=True, slots=True)
-class WallOpening:
-    """
-    A door or a window in its wall, seen from outside.
-
-    Parameters
-    ----------
-    key
-        Its place in the job, as `window[1]`.
-    wall
-        Name of the wall.
-    left
-        From the left corner of the wall's framing to the left side of the opening.
-    sill
-        Foot of the opening above the underside of the bottom plate; 0 for a door.
-    casing
-        Width of the boards around it; 0 for none.
-    head_metal
-        True if the job's own table asks for metal over its head.
-    given
-        False if its wall or its place in it was chosen here.
-    """
-
-    name: str
-    key: str
-    kind: Literal["door", "window"]
-    wall: str
-    left: int
-    sill: int
-    width: int
-    height: int
-    casing: int
-    head_metal: bool
-    given: bool = True
-
-    @property
-    def right(self) -> int:
-        """Give where its right side lies, from the left corner of the framing."""
-        return self.left + self.width
-
-    @property
-    def head(self) -> int:
-        """Give the height of its upper edge."""
-        return self.sill + self.height
-
-
-@dataclass(frozen=True, slots=True)
 class FrameSizes:
     """What the walls' skin must know of the frame, from the walls' table or the frame's own."""
 
     stud_spacing: int
-    rafter_depth: int
+    depth: int
     seat: int
 
 
@@ -134,7 +83,7 @@ def wall_table(job: Job) -> WallTable:
 
 def frame_sizes(job: Job, book: Book) -> FrameSizes:
     """Give spacing of studs, depth and seat of rafters: from the walls' table, else from the frame's."""
-    table, framing = wall_table(job), getattr(job, "framing", None)
+    table, framing = wall_table(job), job.framing
     spacing, depth, seat = table.stud_spacing, table.rafter_depth, table.seat
     if framing is not None:
         if "stud_spacing" not in table.model_fields_set:
@@ -146,29 +95,138 @@ def frame_sizes(job: Job, book: Book) -> FrameSizes:
 
 def walls_of(job: Job, building: Building, book: Book) -> tuple[Wall, ...]:
     """Give every wall of a building, going round it to the right from the first side, seen from outside."""
-    table, frame = wall_table(job), frame_sizes(job, book)
-    # Where the underside of the rafters meets the outside of the framing; the plumb cut lies below the plate.
-    heel = table.height - int(frame.seat * building.pitch)
-    eave = table.height if table.eave_top == "plate" else heel
-    gable = heel + (slope_of(frame.rafter_depth, building.pitch) if table.gable_top == "rafter tops" else 0)
-    along, span, pitch = building.along, building.span, building.pitch
-    if job.roof == "single-slope":
-        high = heel + int(span * pitch)
-        ends: tuple[Corner, ...] = ((0, gable), (span, gable + int(span * pitch)))
-        plates = (table.height, high)
-        sides = ("low wall", "high wall")
-        tops = (eave, high)
-    else:
-        half = Fraction(span, 2)
-        ends = ((0, gable), (int(half), gable + int(half * pitch)), (span, gable))
-        plates, sides, tops = (table.height,) * 2, job.sides, (eave, eave)
-    mirrored = tuple((span - x, up) for x, up in reversed(ends))
-    return (
-        Wall(sides[0], "A", along, ((0, tops[0]), (along, tops[0])), plates[0], "eave"),
-        Wall("right end", "B", span, ends, table.height, "gable"),
-        Wall(sides[1], "C", along, ((0, tops[1]), (along, tops[1])), plates[1], "eave"),
-        Wall("left end", "D", span, mirrored, table.height, "gable"),
+    table, roof = wall_table(job), _Slopes.of(job, building, frame_sizes(job, book))
+    along, span = building.along, building.span
+    near, far = roof.heights(table.height, 0), roof.heights(table.height, span)
+    match building.roof:
+        case "gable" | "gambrel" | "single-slope":
+            low, high = ("low wall", "high wall") if building.high else job.sides
+            shape, level = roof.end_wall(table), min(near[0], far[0])
+            return _marked(
+                _eave(low, along, near[0], near[1], table),
+                Wall(job.ends[1], "", span, shape, level, "gable"),
+                _eave(high, along, far[0], far[1], table),
+                Wall(job.ends[0], "", span, _mirrored(shape), level, "gable"),
+            )
+        case "hip" | "pyramid":
+            names = (job.sides[0], job.ends[1], job.sides[1], job.ends[0])
+            return _marked(
+                *(
+                    _eave(name, width, near[0], near[1], table)
+                    for name, width in zip(names, (along, span) * 2, strict=True)
+                )
+            )
+        case "L":
+            return _wing_walls(job, building, roof, table)
+        case "planes":
+            raise InputError(
+                "the walls under a roof of free planes aren't known; list what covers them as parts", "walls"
+            )
+        case _ as unreachable:
+            assert_never(unreachable)
+
+
+def _wing_walls(job: Job, building: Building, roof: _Slopes, table: WallTable) -> tuple[Wall, ...]:
+    """Give the six walls of an L, its inner corner between the first side and the inner side of the wing."""
+    assert job.wing is not None, "the job saw to it"
+    out_by, wide, right = job.wing.length, job.wing.width or building.span, job.wing.end == "right"
+    plate, heel = roof.heights(table.height, 0)
+    pitch = building.pitch
+    half = replace(roof, span=wide, lines=((pitch, Fraction(0)), (-pitch, pitch * wide)))
+    walls = (
+        _eave(job.sides[0], building.along - wide, plate, heel, table, inside=(not right, right)),
+        Wall(job.ends[0 if right else 1], "", building.span, roof.end_wall(table), plate, "gable"),
+        _eave(job.sides[1], building.along, plate, heel, table),
+        _eave("outer side", building.span + out_by, plate, heel, table),
+        Wall("wing end", "", wide, half.end_wall(table), plate, "gable"),
+        _eave("inner side", out_by, plate, heel, table, inside=(right, not right)),
     )
+    return _marked(*((walls[0], *reversed(walls[1:])) if right else walls))
+
+
+def _eave(
+    name: str,
+    width: int,
+    plate: int,
+    heel: int,
+    table: WallTable,
+    inside: tuple[bool, bool] = (False, False),
+) -> Wall:
+    up = plate if table.eave_top == "plate" else heel
+    return Wall(name, "", width, ((0, up), (width, up)), plate, "eave", inside)
+
+
+def _marked(*walls: Wall) -> tuple[Wall, ...]:
+    return tuple(replace(wall, mark=chr(ord("A") + place)) for place, wall in enumerate(walls))
+
+
+def _mirrored(top: Sequence[Corner]) -> tuple[Corner, ...]:
+    return tuple((top[-1][0] - along, up) for along, up in reversed(top))
+
+
+@dataclass(frozen=True, slots=True)
+class _Slopes:
+    """
+    The undersides of the rafters across an end wall, from the first side on.
+
+    Parameters
+    ----------
+    lines
+        One for each slope: rise over run, and how far its height at the first side lies above the heel there.
+    seat, depth
+        Of a rafter.
+    """
+
+    span: int
+    lines: tuple[tuple[Fraction, Fraction], ...]
+    seat: int
+    depth: int
+
+    @classmethod
+    def of(cls, job: Job, building: Building, sizes: FrameSizes) -> _Slopes:
+        """Read the slopes off the building: up to the ridge, then down."""
+        pitch, span = building.pitch, building.span
+        if building.roof == "single-slope":
+            lines: tuple[tuple[Fraction, Fraction], ...] = ((pitch, Fraction(0)),)
+        elif job.gambrel is not None:
+            at, upper = job.gambrel.break_at, job.gambrel.upper_pitch
+            base = (pitch - upper) * at
+            lines = (
+                (pitch, Fraction(0)),
+                (upper, base),
+                (-upper, base + upper * span),
+                (-pitch, pitch * span),
+            )
+        else:
+            down = job.second_pitch or pitch
+            middle = job.ridge_from is None and job.second_pitch is None
+            run = Fraction(span, 2) if middle else Fraction(building.run)
+            lines = ((pitch, Fraction(0)), (-down, (pitch + down) * run))
+        return cls(span, lines, sizes.seat, sizes.depth)
+
+    def heights(self, plate: int, at: int) -> tuple[int, int]:
+        """Give plate and heel of an eave wall; a heel is where underside and outside of the framing meet."""
+        first, _ = self.lines[0]
+        heel = plate - first * self.seat
+        if at == 0:
+            return plate, int(heel)
+        slope, base = self.lines[-1]
+        there = heel + base + slope * at
+        # A high wall's plate lies level with the underside at its outer face.
+        return int(there - min(slope, Fraction(0)) * self.seat), int(there)
+
+    def end_wall(self, table: WallTable) -> tuple[Corner, ...]:
+        """Give the upper edge of an end wall: the lowest of all slopes, cut off at the corners."""
+        heel = table.height - self.lines[0][0] * self.seat
+        deep = self.depth if table.gable_top == "rafter tops" else 0
+        lines = [(slope, heel + base + slope_of(deep, slope)) for slope, base in self.lines]
+        points: list[Corner] = [(0, int(lines[0][1]))]
+        for (slope, base), (after, other) in pairwise(lines):
+            at = (other - base) / (slope - after)
+            if points[-1][0] < int(at) < self.span:
+                points.append((int(at), int(base + slope * at)))
+        slope, base = lines[-1]
+        return (*points, (self.span, int(base + slope * self.span)))
 
 
 def height_at(wall: Wall, along: int) -> int:
@@ -178,154 +236,3 @@ def height_at(wall: Wall, along: int) -> int:
         if x0 <= along <= x1:
             return up0 + (up1 - up0) * (along - x0) // max(x1 - x0, 1)
     return wall.top[-1][1]
-
-
-def window_names(job: Job) -> tuple[str, ...]:
-    """Give the windows' names, numbered where several share one, so that no two openings are named alike."""
-    typed = Counter(window.name for window in job.window)
-    names: list[str] = []
-    taken = {*door_names(job), *(name for name, number in typed.items() if number == 1)}
-    for window in job.window:
-        numbered = (f"{window.name} {number}" for number in count(1))
-        alone = typed[window.name] == 1 and window.name not in door_names(job)
-        names.append(
-            window.name if alone else next(name for name in numbered if name not in {*taken, *names})
-        )
-    return tuple(names)
-
-
-def wall_openings(job: Job, building: Building, book: Book) -> tuple[WallOpening, ...]:
-    """
-    Give every door, then every window, with its place in its wall.
-
-    What the job gives no place stands in the middle of the widest stretch that is still free.
-
-    Raises
-    ------
-    InputError
-        If a wall is unknown, an opening doesn't fit into its wall, or two openings overlap.
-    """
-    walls = {wall.name: wall for wall in walls_of(job, building, book)}
-    wanted = [*_doors(job, tuple(walls), book), *_windows(job, tuple(walls), book)]
-    placed = [opening for opening in wanted if opening.left >= 0]
-    for opening in placed:
-        _check_inside(opening, _named(walls, opening), job)
-    found = []
-    for opening in wanted:
-        if opening.left < 0:
-            others = [other for other in placed if other.wall == opening.wall]
-            opening = _centred(opening, _named(walls, opening), others)
-            _check_inside(opening, _named(walls, opening), job)
-            placed.append(opening)
-        found.append(opening)
-    for place, opening in enumerate(found):
-        for other in found[:place]:
-            _check_apart(opening, other)
-    return tuple(found)
-
-
-def _named(walls: dict[str, Wall], opening: WallOpening) -> Wall:
-    if opening.wall not in walls:
-        raise InputError(
-            f"there is no wall {opening.wall!r}; the walls are {', '.join(map(repr, walls))}",
-            f"{opening.key}.wall",
-        )
-    return walls[opening.wall]
-
-
-def _doors(job: Job, walls: Sequence[str], book: Book) -> list[WallOpening]:
-    found = []
-    for place, (name, door) in enumerate(zip(door_names(job), job.door, strict=True), start=1):
-        key = f"door[{place}]"
-        casing = book.one(door.casing, f"{key}.casing").width if door.casing else 0
-        # A low wall is the last place for the door of a lean-to.
-        usual = "high wall" if "high wall" in walls else walls[0]
-        found.append(
-            WallOpening(
-                name,
-                key,
-                "door",
-                door.wall or usual,
-                -1 if door.from_corner is None else door.from_corner,
-                0,
-                door.width,
-                door.height,
-                casing,
-                bool(door.head_metal),
-                given=door.wall is not None and door.from_corner is not None,
-            )
-        )
-    return found
-
-
-def _windows(job: Job, walls: Sequence[str], book: Book) -> list[WallOpening]:
-    heads = max((door.height for door in job.door), default=_HEAD)
-    found = []
-    for place, (name, window) in enumerate(zip(window_names(job), job.window, strict=True), start=1):
-        key = f"window[{place}]"
-        casing = book.one(window.casing, f"{key}.casing").width if window.casing else 0
-        usual = "low wall" if "low wall" in walls else walls[min(2, len(walls) - 1)]
-        found.append(
-            WallOpening(
-                name,
-                key,
-                "window",
-                window.wall or usual,
-                -1 if window.from_corner is None else window.from_corner,
-                _sill(window, heads, key),
-                window.width,
-                window.height,
-                casing,
-                bool(window.head_metal),
-                given=window.wall is not None and window.from_corner is not None,
-            )
-        )
-    return found
-
-
-def _sill(window: WindowTable, heads: int, key: str) -> int:
-    if window.sill_height is not None:
-        return window.sill_height
-    if window.height >= heads:
-        raise InputError("a window as high as this needs its sill_height", f"{key}.sill_height")
-    return heads - window.height
-
-
-def _centred(opening: WallOpening, wall: Wall, others: Sequence[WallOpening]) -> WallOpening:
-    """Place an opening in the middle of the widest stretch that no other one takes."""
-    taken = sorted((other.left, other.right) for other in others)
-    stretches, start = [], 0
-    for left, right in (*taken, (wall.width, wall.width)):
-        stretches.append((left - start, -start))
-        start = max(start, right)
-    wide, begins = max(stretches)
-    step = INCH // 2
-    left = -begins + max(wide - opening.width, 0) // 2 // step * step
-    return replace(opening, left=left)
-
-
-def _check_inside(opening: WallOpening, wall: Wall, job: Job) -> None:
-    size = size_text(job.tape, opening.width, opening.height)
-    if opening.right > wall.width:
-        raise InputError(
-            f"{opening.name}: {size} at {size_text(job.tape, opening.left)} from the left corner reaches "
-            f"past the {wall.name}, {size_text(job.tape, wall.width)} long",
-            f"{opening.key}.from_corner",
-        )
-    lines = (opening.left, opening.right, *(x for x, _ in wall.top if opening.left < x < opening.right))
-    room = min(height_at(wall, x) for x in lines)
-    if opening.head > room:
-        raise InputError(
-            f"{opening.name}: its head, {size_text(job.tape, opening.head)} up, is above the skin of the "
-            f"{wall.name} there, {size_text(job.tape, room)} up; make it lower, or [walls] height more",
-            f"{opening.key}.height",
-        )
-
-
-def _check_apart(opening: WallOpening, other: WallOpening) -> None:
-    level = opening.sill < other.head and other.sill < opening.head
-    if opening.wall == other.wall and level and opening.left < other.right and other.left < opening.right:
-        raise InputError(
-            f"{opening.name} overlaps {other.name} in the {opening.wall}; give each its from_corner",
-            f"{opening.key}.from_corner",
-        )

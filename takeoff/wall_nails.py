@@ -1,0 +1,67 @@
+"""Nails of wall skin, corner boards and lap siding: enough for any lay-out that the rules allow."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from optimizer.words import Count, Part, Run
+from takeoff.job import Job
+from takeoff.panelling import Panelling
+from takeoff.skin import SkinPart, narrowest_of
+
+__all__ = ["board_nails", "panel_nails", "siding_nails"]
+
+
+def panel_nails(parts: Sequence[SkinPart], panels: Panelling) -> Count:
+    """
+    Count the nails of all panels.
+
+    The lay-out isn't known yet: as many strips are taken as the narrowest one allows, meeting where the wall
+    is highest. Along every panel edge nails stand `edge_nails` apart, on the studs between `field_nails`,
+    and openings count as covered, with a row of edge nails around them besides.
+    """
+    table = panels.table
+    number = sum(_of_part(part, panels) for part in parts)
+    return Count("wall panel nails", table.nail.material, number)
+
+
+def _of_part(part: SkinPart, panels: Panelling) -> int:
+    edge, field = panels.table.edge_nails, panels.table.field_nails
+    strips = min(len(part.edges) + 1, max(1, (part.width + panels.gap) // max(narrowest_of(part, panels), 1)))
+    heights = sorted((part.height_at(line) for line in part.edges), reverse=True)
+    seams, between = heights[: strips - 1], [part.height_at(stud) for stud in part.studs]
+    number = sum(2 * _line(height, edge) for height in seams)
+    # A stud under a seam has edge nails instead; which ones do isn't known, so the lowest are left out.
+    number += sum(
+        _line(height, field) for height in sorted(between, reverse=True)[: max(len(between) - strips + 1, 0)]
+    )
+    number += sum(_line(part.height_at(end), edge) for end in (0, part.width))
+    number += 2 * (_line(part.width, edge) + strips)
+    number += sum(
+        2 * (_line(hole.length, edge) + _line(hole.height, edge))
+        for hole in part.skin.openings
+        if hole.x < part.low + part.height and hole.x + hole.length > part.low
+    )
+    return number
+
+
+def _line(length: int, spacing: int) -> int:
+    """Count the nails along a line, both ends included, no farther apart than the spacing."""
+    return -(-length // spacing) + 1
+
+
+def board_nails(boards: Sequence[Part | Run], job: Job, material: str) -> Iterator[Count]:
+    """Count the nails of corner boards: pairs, as far apart as along casing."""
+    spacing = job.fastener.board_spacing
+    pairs = sum(
+        (board.count if isinstance(board, Part) else 1) * (_line(board.length, spacing) + 1)
+        for board in boards
+    )
+    if pairs:
+        yield Count("corner board nails", material, 2 * pairs)
+
+
+def siding_nails(runs: Sequence[Run], spacing: int, material: str) -> Count:
+    """Count the nails of lap siding: one at every stud, and one more at either side of every joint."""
+    number = sum(_line(run.length, spacing) + 2 * len(run.seams or ()) for run in runs)
+    return Count("siding nails", material, number)

@@ -1,0 +1,147 @@
+"""Wall skin as a trade: panels, joints, corner boards and nails, with checks and assumptions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from optimizer.lengths import size_text
+from takeoff.book import Book
+from takeoff.building import Building
+from takeoff.job import Job
+from takeoff.needs import Assumption, Needed, Step, View
+from takeoff.panelling import Panelling, panelling_of
+from takeoff.skin import SkinPart, skin_parts, skins_of, surface_of
+from takeoff.skin_trim import corner_boards, joint_blocking, joint_metal
+from takeoff.wall_checks import wall_checks
+from takeoff.wall_nails import board_nails, panel_nails
+from takeoff.wall_openings import WallOpening, wall_openings
+from takeoff.walls_geometry import wall_table
+
+__all__ = ["opening_assumptions", "wall_needs"]
+
+
+def wall_needs(job: Job, building: Building, book: Book) -> Needed:
+    """
+    Ask for the skin of every wall and what goes on with it; nothing where the job has no walls.
+
+    Raises
+    ------
+    InputError
+        If it can't be laid with the panels of the book, or an opening doesn't fit into its wall.
+    """
+    table = job.walls
+    if table is None:
+        return Needed()
+    assumptions = [*_assumed(job), *opening_assumptions(job, building, book)]
+    if not table.material:
+        return Needed(assumptions=tuple(assumptions))
+    panels = panelling_of(job, book)
+    skins = skins_of(job, building, book, panels)
+    parts = [part for skin in skins for part in skin_parts(skin, panels)]
+    blocking = joint_blocking(parts, table, job)
+    if blocking:
+        book.require(job.blocking, "blocking")
+    boards, jointed = corner_boards(skins, table, book)
+    return Needed(
+        surfaces=tuple(surface_of(part, panels) for part in parts),
+        runs=(*joint_metal(parts, table, book), *jointed),
+        parts=(*blocking, *boards),
+        counts=(
+            panel_nails(parts, panels),
+            *board_nails((*boards, *jointed), job, table.board_nail.material),
+        ),
+        checks=wall_checks(job, skins, parts, panels),
+        assumptions=(*assumptions, *_of_panels(job, panels)),
+        steps=tuple(_steps(job, parts, panels)),
+        views=tuple(
+            View(part.label, "seen from outside", "left corner", "right corner", "the studs")
+            for part in parts
+        ),
+    )
+
+
+def _assumed(job: Job) -> Iterator[Assumption]:
+    """Give what the walls' table leaves out about the frame."""
+    table = wall_table(job)
+    said = table.model_fields_set
+    framed = job.framing is not None
+    words = (
+        ("height", "8 ft", "wall framing 8 ft high, plates included", "9 ft"),
+        ("below", "1 in", "the skin reaches 1 in below the wall framing, over the floor's edge", "2 in"),
+        (
+            "eave_top",
+            "rafter undersides",
+            "at the eaves the skin ends at the undersides of the rafters, below the top of the plate",
+            "plate",
+        ),
+        (
+            "gable_top",
+            "rafter tops",
+            "at the gables the skin covers the end rafters, up to their tops",
+            "rafter undersides",
+        ),
+        ("corner_board", "1x4", "corner boards 1x4, two up every corner", False),
+    )
+    for key, value, message, other in words:
+        if key not in said:
+            yield Assumption(f"walls.{key}", value, message, other)
+    if "stud_spacing" not in said and not framed:
+        yield Assumption("walls.stud_spacing", "16 in", "studs 16 in on centre, from the corner", "24 in")
+    if "rafter_depth" not in said and not framed:
+        yield Assumption("walls.rafter_depth", None, "rafters 5-1/2 in deep", "7-1/4 in")
+    if "seat" not in said and not framed:
+        yield Assumption("walls.seat", None, "rafters sit 3-1/2 in on the plate", "0 in")
+
+
+def _of_panels(job: Job, panels: Panelling) -> Iterator[Assumption]:
+    table = panels.table
+    if table.gap is None:
+        gap = size_text(job.tape, panels.gap)
+        told = (
+            f"wall panels are made {gap} narrower than the studs' module, and so far apart"
+            if panels.gap
+            else "wall panels lap at their edges, their gap in the lap: none is planned between them"
+        )
+        yield Assumption("walls.gap", None, told, "0 in" if panels.gap else "1/8 in")
+    if table.past is None and panels.past == "none":
+        short = size_text(job.tape, table.corner_gap)
+        yield Assumption(
+            "walls.past", None, f"the skin stops {short} short of every corner, behind its boards", "ends"
+        )
+    if table.past is None and panels.past == "ends":
+        yield Assumption("walls.past", None, "the ends' skin runs past the edge of the sides'", "sides")
+
+
+def opening_assumptions(job: Job, building: Building, book: Book) -> Iterator[Assumption]:
+    """Say where openings stand that the job gives no place."""
+    for opening in wall_openings(job, building, book):
+        if not opening.given:
+            place, key = size_text(job.tape, opening.left), _typed(opening)
+            yield Assumption(
+                f"{key}.from_corner",
+                None,
+                f"{opening.name}: in the {opening.wall}, {place} from its left corner",
+            )
+
+
+def _typed(opening: WallOpening) -> str:
+    """Give the key of an opening's table as it is looked up: counted from 0."""
+    table, _, number = opening.key.rstrip("]").partition("[")
+    return f"{table}.{int(number) - 1}"
+
+
+def _steps(job: Job, parts: list[SkinPart], panels: Panelling) -> Iterator[Step]:
+    gap = f"{size_text(job.tape, panels.gap)} between panels" if panels.gap else "each lapping the one before"
+    yield Step(
+        -20,
+        "Hang the wall skin from the left corner of each wall, the first panel plumb, its edge on the middle "
+        f"of a stud, {gap}; cut out openings before or after, as the drawings show.",
+    )
+    if any(part.level for part in parts):
+        yield Step(
+            -19,
+            "At a level joint set the metal over the lower panels' upper edge and behind the upper panels, "
+            f"which stay {size_text(job.tape, panels.end_gap)} above it.",
+        )
+    if panels.table.corner_board:
+        yield Step(20, "Nail up corner boards and casings when all the skin hangs.")
