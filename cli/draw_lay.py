@@ -173,7 +173,7 @@ def _tick(canvas: Canvas, page: _Page, start: int, end: int, row: int) -> None:
 
 def run_bar(course: Course, columns: int, per_column: Fraction, unit: TapeUnit, marks: Marks) -> str:
     """
-    Draw a run along an edge as one line, its pieces between their seams.
+    Draw a run along an edge as one line, its pieces between their seams; by their size if they are nameless.
 
     Parameters
     ----------
@@ -193,6 +193,8 @@ def run_bar(course: Course, columns: int, per_column: Fraction, unit: TapeUnit, 
         left, far = round(start / per_column), min(round(end / per_column), right)
         size = format_length(piece.end - piece.start, unit)
         options = [(f" {piece.label}  {size} ",), (f"{piece.label} {size}",), (piece.label,)]
+        if not piece.label:
+            options = [(f" {size} ",), (size,)]
         canvas.words_in(left, 0, far, 2, options)
         canvas.write(1, left, marks.joints[11] if left == 0 else marks.joints[15])
     canvas.write(1, right, marks.joints[7])

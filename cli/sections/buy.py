@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 
+from cli.by_area import beside_area
 from cli.paper import Column, Paper
 from cli.report import Bill, BuyLine, Comparison, Report, RuleCost
 from optimizer.plan import Outcome
@@ -179,6 +180,30 @@ def _beside(row: RuleCost, paper: Paper) -> str:
     return told if row.proved else f"{told} (not proved)"
 
 
+def _by_area(report: Report, paper: Paper) -> None:
+    """Set the layers of the cover beside a count by area."""
+    rows = beside_area(report.takeoff.by_area, report.plan, report.problem.stocks)
+    if not rows:
+        return
+    paper.heading("The cover beside a count by area", "a tenth added to area or length, no lay-out")
+    money = all(row.saved is not None for row in rows)
+    columns = [Column("For", breaks=True), Column("Here", right=True), Column("By area", right=True)]
+    if money:
+        columns.append(Column("This plan saves", right=True))
+    paper.table(
+        columns,
+        [
+            (
+                f"{', '.join(row.layers)}: {row.material}",
+                f"{row.packs:,}",
+                f"{row.area_packs:,}",
+                *((paper.money(row.saved),) if money else ()),
+            )
+            for row in rows
+        ],
+    )
+
+
 def print_buy(report: Report, paper: Paper) -> None:
     """
     Print the shopping list.
@@ -196,3 +221,4 @@ def print_buy(report: Report, paper: Paper) -> None:
     _proof(report, paper)
     _saved(report.comparisons, paper)
     _ruled(report.rule_costs, paper)
+    _by_area(report, paper)

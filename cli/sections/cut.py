@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -37,6 +38,7 @@ class _Bench:
     sides: Sequence[str]
     kept: Mapping[str, tuple[Leftover, ...]]
     slants: Mapping[str, int]
+    layers: Mapping[str, str]
     sheet_scale: Fraction
     other_scales: Mapping[str, Fraction]
     columns: int
@@ -69,10 +71,17 @@ def _bench(report: Report, paper: Paper) -> _Bench:
         [surface.label for surface in problem.surfaces],
         kept,
         {part.label: part.slant for part in problem.parts if part.slant},
+        _layered(report),
         Fraction(max(sheets, default=1), columns - 1),
         _scales(report, paper),
         columns,
     )
+
+
+def _layered(report: Report) -> dict[str, str]:
+    """Give the layer of every piece that lies in one of many courses side by side."""
+    layers = {run.label: run.layer for run in report.problem.runs if run.layer}
+    return {p.label: layers[c.run] for c in report.plan.lay if c.run in layers for p in c.pieces}
 
 
 def _scales(report: Report, paper: Paper) -> dict[str, Fraction]:
@@ -172,6 +181,10 @@ def _copies(batch: Batch, bench: _Bench) -> list[str]:
 def _single(batch: Batch, bench: _Bench) -> list[str]:
     """List the labels where every copy is one piece; very many are joined, those to measure apart."""
     own = [(labels(cut)[0], cut.repeat) for cut in batch.cuts]
+    if not batch.first.steps and all(label in bench.layers for label, _ in own):
+        # A whole strip is as good as any other: what counts is how many go where.
+        whole = Counter(bench.layers[label] for label, _ in own)
+        return [f"{number} for the {layer}" for layer, number in whole.items()]
     if sum(repeat for _, repeat in own) <= _MOST_LABELS:
         return [f"{repeat} x {label}" if repeat > 1 else label + bench.star(label) for label, repeat in own]
     later = [label for label, _ in own if label in bench.measured]

@@ -9,6 +9,7 @@ from cli.batches import measured_last
 from cli.draw_lay import half, run_bar
 from cli.paper import Column, Paper
 from cli.report import Report
+from cli.sections.layers import print_layers
 from optimizer.lengths import format_length
 from optimizer.plan import Course
 from optimizer.words import Surface
@@ -134,7 +135,8 @@ def _slot(report: Report, paper: Paper) -> None:
 
 def _runs(report: Report, paper: Paper) -> None:
     """Print the runs along the edges, all to one scale."""
-    runs = [course for course in report.plan.lay if not course.course]
+    layered = {run.label for run in report.problem.runs if run.layer}
+    runs = [course for course in report.plan.lay if not course.course and course.run not in layered]
     if not runs:
         return
     paper.heading("Along the edges", "left to right, seen from outside; pieces from seam to seam")
@@ -177,3 +179,4 @@ def print_lay(report: Report, paper: Paper) -> None:
         _half(surface, report, paper)
     _slot(report, paper)
     _runs(report, paper)
+    print_layers(report, paper)
