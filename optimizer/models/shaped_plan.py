@@ -248,7 +248,7 @@ def _needs(
         for _ in range(values[column]):
             both = []
             for kind, shape, offset in ((one, how.first, 0), (other, how.second, how.offset)):
-                if waiting[kind]:
+                if waiting.get(kind):
                     both.append((waiting[kind].pop(0), Inside("", shape, offset), kind))
             yield from _together((how.length, one.width), both, outs, question, copies)
     for kind, rest in waiting.items():
