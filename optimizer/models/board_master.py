@@ -104,13 +104,13 @@ def _demand(master: Master) -> None:
     """Cover every piece that parts ask for, and that the chosen arcs of seamed runs ask for."""
     master.arcs = add_arcs(master.model, master.question)
     asked = arcs_asking(master.question, master.arcs)
+    made: list[list[tuple[int, int]]] = [[] for _ in master.question.demands]
+    for time, column in zip(master.times, master.columns, strict=True):
+        for number, count in enumerate(column.counts):
+            if count:
+                made[number].append((time, count))
     for number, demand in enumerate(master.question.demands):
-        made = [
-            (time, column.counts[number])
-            for time, column in zip(master.times, master.columns, strict=True)
-            if column.counts[number]
-        ]
-        master.model.row([*made, *asked.get(number, [])], lower=demand)
+        master.model.row([*made[number], *asked.get(number, [])], lower=demand)
 
 
 def add_arcs(model: LinearModel, question: Question) -> list[dict[Arc, int]]:
