@@ -162,7 +162,7 @@ def _run(run: Run, courses: Sequence[Course]) -> Iterator[Complaint]:
         yield Complaint("bottom", run.label, where)
     if course.supports:
         yield Complaint("supports listed", run.label, "a run has no supports")
-    if course.begins or course.open or any(piece.corners or piece.openings for piece in course.pieces):
+    if course.open or any(piece.corners or piece.openings for piece in course.pieces):
         yield Complaint("end", run.label, "a run has no shape")
     yield from _ends(run.length, 0, course)
     yield from _laps(run, course)
