@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from importlib import import_module
 
-TABLES = ("boards", "roofs", "sheets")
+TABLES = ("boards", "layers", "roofs", "sheets")
 
 
 def main(argv: list[str]) -> int:

@@ -1,0 +1,202 @@
+"""Every layer of ten buildings, planned and timed, beside a count by area with a tenth added."""
+
+from __future__ import annotations
+
+import argparse
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from cli.by_area import AreaRow, beside_area
+from cli.study import by_area
+from cli.variants import deck_of, purchase
+from optimizer.engine import Clock
+from optimizer.money import format_cents
+from optimizer.plan import Plan
+from optimizer.solve import cheapest_plan
+from optimizer.words import Problem
+from takeoff.book import Book
+from takeoff.collect import take_off
+from takeoff.job import parse_job
+from takeoff.needs import Takeoff
+from takeoff.sizes import standard_book
+
+__all__ = ["main"]
+
+PRICES = {
+    "osb-7/16": 2840,
+    "felt-15": 3180,
+    "felt-30": 3350,
+    "synthetic-sheet": 11900,
+    "ice-barrier": 8900,
+    "shingle": 3490,
+    "shingle-metric": 3720,
+    "laminated-shingle": 3950,
+    "starter-strip": 3850,
+    "ridge-vent": 1140,
+    "ridge-vent-roll": 5200,
+    "ridge-cap": 5600,
+}
+"""Invented, in cents; anything else costs a dollar."""
+
+
+@dataclass(frozen=True, slots=True)
+class House:
+    """A building with its roof cover: what a job file would say."""
+
+    name: str
+    length: str
+    width: str
+    pitch: str
+    keys: dict[str, Any] = field(default_factory=dict)
+
+    def takeoff(self, book: Book) -> Takeoff:
+        """Take all of it off."""
+        cover: dict[str, Any] = {
+            "rake_overhang": "12 in",
+            "underlayment": {},
+            "starter": {},
+            "shingles": {},
+            "ridge_cap": {},
+            "fascia": {},
+            "rake_board": {},
+        }
+        job = {"length": self.length, "width": self.width, "pitch": self.pitch} | cover | self.keys
+        return take_off(parse_job({k: v for k, v in job.items() if v is not None}, self.name), book)
+
+
+METRIC = {"material": "shingle-metric"}
+LAMINATED = {"material": "laminated-shingle", "kind": "laminated"}
+VENT: dict[str, Any] = {"ridge_slot": {}, "ridge_vent": {}}
+
+HOUSES = (
+    House("shed 6 x 8", "8 ft", "6 ft", "6", {"rake_overhang": "0 in"}),
+    House("shed 8 x 12, two layers", "12 ft", "8 ft", "3"),
+    House("cider house 12 x 16, vent", "16 ft", "12 ft", "8", VENT),
+    House(
+        "workshop 12 x 20, single slope", "20 ft", "12 ft", "3", {"roof": "single-slope", "ridge_cap": None}
+    ),
+    House(
+        "workshop 12 x 20, laminated",
+        "20 ft",
+        "12 ft",
+        "8",
+        {"shingles": LAMINATED, "ridge_cap": {"material": "ridge-cap"}, **VENT},
+    ),
+    House("garage 24 x 22, ice barrier", "24 ft", "22 ft", "5", {"ice_barrier": {}}),
+    House("garage 24 x 24, metric strips", "24 ft", "24 ft", "7", {"shingles": METRIC}),
+    House(
+        "stable 36 x 20, felt 30", "36 ft", "20 ft", "9", {"underlayment": {"material": "felt-30"}, **VENT}
+    ),
+    House(
+        "machine hall 50 x 30, synthetic",
+        "50 ft",
+        "30 ft",
+        "4",
+        {"underlayment": {"material": "synthetic-sheet", "side_lap": "4 in", "end_lap": "6 in"}},
+    ),
+    House("barn 60 x 36, strips for all", "60 ft", "36 ft", "6", {"starter": {"material": "strips"}}),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """What one building came to: its layers, what was short, the seconds, and whether all is proved."""
+
+    name: str
+    layers: tuple[AreaRow, ...]
+    short: tuple[str, ...]
+    seconds: float
+    open: tuple[str, ...]
+
+
+def _book() -> Book:
+    book = standard_book()
+    return replace(
+        book, items=tuple(replace(item, price=PRICES.get(item.material, 100)) for item in book.items)
+    )
+
+
+def _short(problem: Problem, plan: Plan) -> Iterator[str]:
+    """Name what the purchase can't cover: less stock by the length than runs and parts of it ask for."""
+    stocks = {stock.key: stock for stock in problem.stocks}
+    have: dict[str, int] = {}
+    for line in plan.buy:
+        stock = stocks[line.stock]
+        have[stock.material] = have.get(stock.material, 0) + line.count * stock.pack * (stock.length or 1)
+    asked: dict[str, int] = {}
+    for run in problem.runs:
+        asked[run.material] = asked.get(run.material, 0) + run.length
+    for part in problem.parts:
+        if not part.width:
+            asked[part.material] = asked.get(part.material, 0) + part.count * part.length
+    for count in problem.counts:
+        asked[count.material] = asked.get(count.material, 0) + count.quantity
+    yield from (material for material, length in asked.items() if have.get(material, 0) < length)
+
+
+def _deck_row(problem: Problem, plan: Plan) -> AreaRow:
+    deck = deck_of(problem)
+    bought, (area, _) = purchase(plan, deck.stocks), by_area(deck)
+    return AreaRow(
+        deck.surfaces[0].material,
+        ("deck",),
+        bought.pieces,
+        bought.pieces,
+        bought.cost,
+        area.pieces,
+        area.cost,
+    )
+
+
+def solve(house: House, book: Book, seconds: float) -> Row:
+    """Take off and plan one building, all layers, under a clock."""
+    start = time.monotonic()
+    takeoff = house.takeoff(book)
+    problem = takeoff.problem(book.stocks())
+    plan = cheapest_plan(replace(problem, spare=()), Clock(seconds))
+    spent = time.monotonic() - start
+    layers = (_deck_row(problem, plan), *beside_area(takeoff.by_area, plan, problem.stocks))
+    open_ones = tuple(outcome.material for outcome in plan.outcomes if not outcome.proved)
+    return Row(house.name, layers, tuple(_short(problem, plan)), spent, open_ones)
+
+
+def _print(row: Row) -> None:
+    short = f"; SHORT OF {', '.join(row.short)}" if row.short else ""
+    proof = f"open: {', '.join(row.open)}" if row.open else "proved"
+    print(f"{row.name}: {row.seconds:.1f} s, {proof}{short}")
+    for layer in row.layers:
+        saved = "-" if layer.saved is None else format_cents(layer.saved)
+        name = f"{', '.join(layer.layers)}: {layer.material}"
+        print(f"  {name:52}{layer.packs:6}{layer.area_packs:9}{saved:>12}")
+
+
+def _summary(rows: list[Row]) -> str:
+    cover = [layer for row in rows for layer in row.layers if layer.layers != ("deck",)]
+    saved = sum(layer.saved or 0 for layer in cover)
+    spent = sum(layer.area_cost or 0 for layer in cover)
+    less = sum(layer.packs < layer.area_packs for layer in cover)
+    more = sum(layer.packs > layer.area_packs for layer in cover)
+    short = sum(bool(row.short) for row in rows)
+    return (
+        f"{short} of {len(rows)} short; {sum(not row.open for row in rows)} proved; worst "
+        f"{max(row.seconds for row in rows):.1f} s\n"
+        f"cover: less than by area in {less} of {len(cover)} materials, more in {more}; "
+        f"{format_cents(saved)} of {format_cents(spent)} saved (invented prices)"
+    )
+
+
+def main(argv: list[str]) -> int:
+    """Plan every building and print the table."""
+    parser = argparse.ArgumentParser(prog="python -m benchmarks layers", description=__doc__)
+    parser.add_argument("--seconds", type=float, default=10.0, help="for each building (default 10)")
+    arguments = parser.parse_args(argv)
+    book = _book()
+    print(f"{'  layers: material':54}{'packs':>6}{'by area':>9}{'saved':>12}")
+    rows = []
+    for house in HOUSES:
+        rows.append(solve(house, book, arguments.seconds))
+        _print(rows[-1])
+    print(_summary(rows))
+    return 1 if any(row.short for row in rows) else 0
