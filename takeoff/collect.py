@@ -8,12 +8,18 @@ from optimizer.errors import InputError
 from optimizer.words import Saw
 from takeoff.assumptions import assumed
 from takeoff.book import Book
-from takeoff.building import building_of
+from takeoff.building import Building, building_of
 from takeoff.checks import roof_checks
 from takeoff.cover import cover_needs
+from takeoff.coverage import coverage_needs
 from takeoff.edges import edge_needs
 from takeoff.fasteners import fastener_needs, with_waste
+from takeoff.flashing import flashing_needs
+from takeoff.floor import floor_needs
+from takeoff.frame_nails import frame_nail_needs
+from takeoff.framing import roof_frame_needs
 from takeoff.free_parts import part_needs
+from takeoff.frieze import frieze_needs
 from takeoff.job import Job
 from takeoff.needs import Needed, Takeoff
 from takeoff.openings import door_needs
@@ -21,6 +27,8 @@ from takeoff.roof import is_metric, panel_sizes, roof_needs
 from takeoff.rules import rules_of
 from takeoff.siding import siding_needs
 from takeoff.site import cautions, dimensions, measurements, work_steps
+from takeoff.soffit import soffit_needs
+from takeoff.wall_frame import wall_frame_needs
 from takeoff.walls import wall_needs
 from takeoff.windows import window_needs
 
@@ -56,6 +64,9 @@ def take_off(job: Job, book: Book) -> Takeoff:
         fastener_needs(job, building, book),
         part_needs(job, book),
     )
+    outside = (*needs, *_closing_needs(job, building, book))
+    coverage = coverage_needs(job, building, book, outside)
+    needs = (*outside, *_frame_needs(job, building, book), coverage)
     _check_names(job, needs)
     return Takeoff(
         title=job.title,
@@ -79,9 +90,31 @@ def take_off(job: Job, book: Book) -> Takeoff:
     )
 
 
+def _closing_needs(job: Job, building: Building, book: Book) -> tuple[Needed, ...]:
+    """Ask what closes the roof against the walls: soffit, frieze, flashing."""
+    return (
+        soffit_needs(job, building, book),
+        frieze_needs(job, building, book),
+        flashing_needs(job, building, book),
+    )
+
+
+def _frame_needs(job: Job, building: Building, book: Book) -> tuple[Needed, ...]:
+    """Ask the trades that frame, and count their nails together."""
+    frame = (
+        roof_frame_needs(job, building, book),
+        wall_frame_needs(job, building, book),
+        floor_needs(job, building, book),
+    )
+    return (*frame, frame_nail_needs(job, book, frame))
+
+
 def _spares(job: Job, needs: tuple[Needed, ...]) -> tuple[tuple[str, int], ...]:
     """Give the spare panels asked for: of the roof, then of what else is laid in panels."""
-    return ((job.panel, job.spare), *(spare for need in needs for spare in need.spare))
+    spares: Counter[str] = Counter({job.panel: job.spare})
+    for need in needs:
+        spares.update(dict(need.spare))
+    return tuple(spares.items())
 
 
 def _in_order(roof: tuple[str, ...], needs: tuple[Needed, ...]) -> tuple[str, ...]:

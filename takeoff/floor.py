@@ -11,6 +11,7 @@ from optimizer.lengths import INCH, size_text
 from optimizer.words import Count, Run, SeamRule, Support, Surface
 from takeoff.book import Book, Item
 from takeoff.building import Building
+from takeoff.counted import counted_with_waste, stocked
 from takeoff.frame_job import FloorTable
 from takeoff.frame_pieces import FramePiece, needed_of, own_or
 from takeoff.framing import joist_pieces
@@ -88,22 +89,22 @@ def floor_needs(job: Job, building: Building, book: Book) -> Needed:
     surface = _surface(floor, job)
     sawn = _sawn_joints(floor, surface)
     frame = needed_of(_frame(floor, sawn, book))
-    return replace(
+    found = replace(
         frame,
         surfaces=(surface,),
         runs=tuple(_runs(floor, book)),
-        counts=_nails(floor, surface, job, book),
         checks=tuple(_checks(floor, surface, sawn, job)),
         assumptions=tuple(_assumptions(floor)),
         spare=((floor.table.panel, floor.table.spare),),
         steps=tuple(_steps(floor, job)),
         views=(View(NAME, "seen from above", "the first wall", "far wall", "the joists"),),
     )
+    return stocked(found, book, (_nails(floor, surface, job),))
 
 
 def _surface(floor: Floor, job: Job) -> Surface:
     """Give the deck: the usual rules whatever those of the roof, for neither wind nor rakes reach it."""
-    usual = job.model_copy(update={"rules": "usual", "rule": RuleTable()})
+    usual = job.model_copy(update={"rules": "usual", "rule": RuleTable.model_validate({})})
     rules = rules_of(usual, is_metric(floor.sizes))
     return Surface(
         label=NAME,
@@ -197,7 +198,7 @@ def _run(
     return Run(label, material, length, shortest=shortest, seams=seams, mark=mark, needed=needed)
 
 
-def _nails(floor: Floor, surface: Surface, job: Job, book: Book) -> tuple[Count, ...]:
+def _nails(floor: Floor, surface: Surface, job: Job) -> Count:
     """Count the panels' nails for any lay-out that the rules allow, waste on top."""
     table, rule = floor.table, surface.rule
     courses = -(-floor.width // min(item.width + rule.gap for item in floor.sizes))
@@ -206,8 +207,7 @@ def _nails(floor: Floor, surface: Surface, job: Job, book: Book) -> tuple[Count,
     least = max(rule.shortest, (rule.min_supports - 1) * table.joist_spacing)
     seams = max(floor.length // max(least, 1) - 1, 0)
     number = 2 * ends + (len(floor.joists) - 2) * field + seams * max(2 * ends - field, 0)
-    wasted = -(-number * (100 + job.fastener.waste_percent) // 100)
-    return (Count("floor nails", table.nail.material, wasted),) if book.sizes(table.nail.material) else ()
+    return counted_with_waste("floor nails", table.nail.material, number, job.fastener.waste_percent)
 
 
 def _checks(floor: Floor, surface: Surface, sawn: int, job: Job) -> Iterator[Check]:

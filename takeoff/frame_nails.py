@@ -6,8 +6,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 
 from optimizer.lengths import FOOT, INCH
-from optimizer.words import Count, Part, Run
+from optimizer.words import Part, Run
 from takeoff.book import Book, Item
+from takeoff.counted import counted_with_waste, stocked
 from takeoff.frame_job import FramingTable
 from takeoff.framing import spaced
 from takeoff.job import Job
@@ -122,15 +123,12 @@ def frame_nail_needs(job: Job, book: Book, needs: Sequence[Needed]) -> Needed:
     face = sum(_per_piece(part, _FACE) for part in parts) + sum(_along(run, book) for run in runs)
     face += sum(_header(part) for part in parts)
     toe = sum(_per_piece(part, _TOE) for part in parts)
-    counts = tuple(
-        Count(label, nail.material, -(-number * (100 + job.fastener.waste_percent) // 100))
-        for label, nail, number in (
-            ("framing nails", table.nail, face),
-            ("toe nails of the frame", table.toe_nail, toe),
-        )
-        if number
+    waste = job.fastener.waste_percent
+    counts = (
+        counted_with_waste("framing nails", table.nail.material, face, waste),
+        counted_with_waste("toe nails of the frame", table.toe_nail.material, toe, waste),
     )
-    return Needed(counts=counts, checks=tuple(_checks(table, book, parts, runs, face + toe)))
+    return stocked(Needed(checks=tuple(_checks(table, book, parts, runs, face + toe))), book, counts)
 
 
 def _kind(part: Part) -> str:

@@ -10,6 +10,9 @@ from takeoff.needs import Member, Needed
 
 __all__ = ["FramePiece", "gathered", "needed_of", "own_or"]
 
+_GRAIN = 16
+"""A hundredth of a millimetre: what left and right, rounded each its own way, may differ by."""
+
 
 @dataclass(frozen=True, slots=True)
 class FramePiece:
@@ -50,7 +53,7 @@ def gathered(pieces: Iterable[FramePiece]) -> tuple[FramePiece, ...]:
     """
     counts: dict[FramePiece, int] = {}
     for piece in pieces:
-        one = replace(piece, count=1)
+        one = replace(piece, length=-(-piece.length // _GRAIN) * _GRAIN, count=1)
         counts[one] = counts.get(one, 0) + piece.count
     kinds: dict[str, list[FramePiece]] = {}
     for piece, count in counts.items():

@@ -128,7 +128,8 @@ def rafter_cut(
     """
     low, high = plane.reach(min(max(rafter.at, 0), plane.length))
     diagonal = slope_of(floor_sqrt(hip * hip // 2), plane.pitch)
-    top, upper, lower = high - low, plane.top, "eave"
+    upper: str = plane.top
+    top = high - low
     # Rounding inwards may leave the top of a hip's neighbour a base unit short of the ridge.
     if high + 2 < plane.slope or plane.top == "peak":
         top, upper = top - diagonal, "hip"
@@ -139,7 +140,7 @@ def rafter_cut(
     if low > 2:
         return RafterCut(top - diagonal, upper, "valley")
     board = building.eave.deck - building.eave.framing
-    return RafterCut(top - (board if tails == "square" else slope_of(board, plane.pitch)), upper, lower)
+    return RafterCut(top - (board if tails == "square" else slope_of(board, plane.pitch)), upper, "eave")
 
 
 @dataclass(frozen=True, slots=True)

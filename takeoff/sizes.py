@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from optimizer.lengths import FOOT, INCH, MILLIMETRE
+from optimizer.lengths import FOOT, INCH, MILLIMETRE, as_number
 from takeoff.book import Book, Item
 
 __all__ = ["LUMBER", "standard_book"]
@@ -60,7 +60,22 @@ _COUNTED = (
     "hinge-screw",
     "strap-hinge",
     "siding-nail",
+    "nail-16d-common",
+    "soffit-vent",
+    "step-flashing",
+    "kickout-flashing",
+    "sealant",
+    "adhesive",
 )
+
+_STUDS = (INCH * 741 // 8, INCH * 837 // 8)
+"""Precut studs for walls of 8 and 9 ft: 92-5/8 and 104-5/8 in, from trade pages (secondary)."""
+
+_TONGUED = (
+    ("tg-osb-19/32", INCH * 19 // 32, (40, 20), 2.0),
+    ("tg-osb-23/32", INCH * 23 // 32, (48, 24), 2.4),
+)
+"""Floor panels; their face is 47-1/2 in wide, of which one gap is taken off, from memory (not re-checked)."""
 
 
 def _panels() -> Iterator[Item]:
@@ -78,6 +93,10 @@ def _panels() -> Iterator[Item]:
             metric_width * MILLIMETRE,
             11 * MILLIMETRE,
         )
+    for key, thickness, span, pounds in _TONGUED:
+        weight = round(pounds * 32 * _GRAMS_PER_POUND)
+        yield Item(key, "4x8", "sheet", length, width - INCH // 2, thickness, span, weight)
+    yield Item("soffit-panel", "4x8", "sheet", 8 * FOOT, 4 * FOOT, INCH * 3 // 8)
     for feet in (8, 9, 10):
         yield Item("siding-panel", f"4x{feet}", "sheet", feet * FOOT, 4 * FOOT, INCH * 19 // 32)
 
@@ -88,6 +107,10 @@ def _boards() -> Iterator[Item]:
             cubic_feet = thickness * width * feet / FOOT**2
             weight = round(cubic_feet * _POUNDS_PER_CUBIC_FOOT * _GRAMS_PER_POUND)
             yield Item(key, f"{feet} ft", "board", feet * FOOT, width, thickness, weight=weight)
+    for key in ("2x4", "2x6"):
+        thickness, width = LUMBER[key]
+        for length in _STUDS:
+            yield Item(f"stud-{key}", f"{as_number(length, 'in')} in", "board", length, width, thickness)
     for feet in (12, 16):
         yield Item("lap-siding", f"{feet} ft", "board", feet * FOOT, INCH * 33 // 4, INCH * 7 // 16)
 
@@ -97,6 +120,8 @@ def _sticks() -> Iterator[Item]:
         ("drip-edge", "stick", (10,)),
         ("head-flashing", "stick", (8, 10)),
         ("z-flashing", "stick", (10,)),
+        ("wall-flashing", "stick", (10,)),
+        ("valley-metal", "stick", (10,)),
         ("foam-seal", "roll", (10, 17)),
     ):
         for feet in lengths:
@@ -126,6 +151,14 @@ def _cover() -> Iterator[Item]:
     yield Item("ridge-cap", "bundle", "each", pack=45)
 
 
+def _spread() -> Iterator[Item]:
+    """Give paint by the quart, tape by the foot; the length of a roll is from memory (not re-checked)."""
+    for key in ("paint", "primer"):
+        yield Item(key, "quart", "each")
+        yield Item(key, "gallon", "each", pack=4)
+    yield Item("deck-tape", "75 ft roll", "each", pack=75)
+
+
 def standard_book() -> Book:
     """
     Give the usual sizes, unpriced.
@@ -139,4 +172,5 @@ def standard_book() -> Book:
     ['osb-7/16 4x8']
     """
     counted = (Item(key, "", "each") for key in _COUNTED)
-    return Book((*_panels(), *_boards(), *_sticks(), *_cover(), *counted), source="the list of usual sizes")
+    items = (*_panels(), *_boards(), *_sticks(), *_cover(), *_spread(), *counted)
+    return Book(items, source="the list of usual sizes")

@@ -5,19 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import pairwise
 
 from optimizer.errors import InputError
 from optimizer.lengths import INCH, size_text
 from optimizer.words import Run
 from takeoff.book import Book
-from takeoff.building import Building
+from takeoff.building import Building, slope_of
 from takeoff.frame_job import FramingTable
 from takeoff.frame_pieces import FramePiece, needed_of, own_or
 from takeoff.job import Job
 from takeoff.needs import Check, Needed, Step
 from takeoff.plate_joints import plate_seams
 from takeoff.rafter_cuts import angle_text, gable_difference
-from takeoff.walls_geometry import Wall, WallOpening, wall_openings, walls_of
+from takeoff.wall_openings import WallOpening, wall_openings
+from takeoff.walls_geometry import Wall, frame_sizes, height_at, wall_table, walls_of
 
 __all__ = ["WallFrame", "stud_lines", "wall_frame_needs", "wall_frames"]
 
@@ -74,18 +76,18 @@ def _thick(book: Book, material: str, key: str) -> tuple[int, int]:
 
 
 def wall_frames(job: Job, table: FramingTable, building: Building, book: Book) -> tuple[WallFrame, ...]:
-    """Give the four walls as framed; those under the eaves run through, the end walls stand between them."""
+    """Give the four walls as framed: the first and third run through, the others stand between them."""
     thick, deep = _thick(book, table.stud or "", "framing.stud")
-    spacing = table.stud_spacing or (job.walls.stud_spacing if job.walls else 16 * INCH)
+    spacing = frame_sizes(job, book).stud_spacing
     if spacing <= thick:
         raise InputError("studs stand closer than they are thick", "framing.stud_spacing")
     openings = wall_openings(job, building, book)
+    walls = walls_of(job, building, book)
+    lowest = min(wall.plate for wall in walls)
     frames = []
-    for wall in walls_of(job, building, book):
-        begins, ends = (0, wall.width) if wall.kind == "eave" else (deep, wall.width - deep)
-        stud = _stud_length(job, table, thick)
-        if wall.name == "high wall":
-            stud += int((building.span - table.seat) * building.pitch)
+    for place, wall in enumerate(walls):
+        begins, ends = (deep, wall.width - deep) if place % 2 else (0, wall.width)
+        stud = _stud_length(job, table, thick) + wall.plate - lowest
         lines = stud_lines(begins, ends, spacing, thick)
         here = tuple(opening for opening in openings if opening.wall == wall.name)
         frames.append(WallFrame(wall, begins, ends, stud, lines, here))
@@ -112,7 +114,7 @@ def wall_frame_needs(job: Job, building: Building, book: Book) -> Needed:
     table = job.framing
     if table is None or table.stud is None:
         return Needed()
-    if building.roof not in ("gable", "single-slope"):
+    if building.roof in ("L", "planes"):
         return Needed(checks=(_other_shape(),))
     thick, _ = _thick(book, table.stud, "framing.stud")
     frames = wall_frames(job, table, building, book)
@@ -125,15 +127,18 @@ def wall_frame_needs(job: Job, building: Building, book: Book) -> Needed:
             pieces += _opening(opening, frame, table, book, thick)
             checks += _opening_checks(opening, frame, table, book, job)
     if table.gable_studs:
-        pieces += _gable_studs(frames, table, building, book, thick)
-        checks += _gable_check(frames, job, building)
+        pieces += _gable_studs(frames, table, job, book, thick)
+        checks += _gable_check(frames, job)
     runs, joint_checks = _plates(frames, table, book)
     return replace(
         needed_of(pieces),
         runs=runs,
         checks=(*_wall_checks(job, table, book, frames), *joint_checks, *checks),
         steps=(
-            Step(-40, "Frame the walls flat, cap plates last; the end walls' caps lap over the long walls."),
+            Step(
+                -40,
+                "Frame the walls flat, cap plates last; the caps of the walls between lap over the others.",
+            ),
             Step(
                 -39, "Stand, plumb and brace the walls; saw the bottom plates out of the doorways afterwards."
             ),
@@ -146,7 +151,7 @@ def _other_shape() -> Check:
         "warn",
         "walls under other roofs",
         _PRACTICE,
-        "Studs and plates are listed for gable and single-slope roofs only: add yours as [[part]] tables.",
+        "Studs and plates are listed for buildings of four walls only: add yours as [[part]] tables.",
     )
 
 
@@ -219,55 +224,45 @@ def _opening_checks(
 
 
 def _gable_studs(
-    frames: tuple[WallFrame, ...], table: FramingTable, building: Building, book: Book, thick: int
+    frames: tuple[WallFrame, ...], table: FramingTable, job: Job, book: Book, thick: int
 ) -> Iterator[FramePiece]:
     """Give the studs from the end walls' plates up to the end rafters, by their long points."""
-    ridge = book.one(table.ridge, "framing.ridge").thickness if table.ridge else 0
+    below = frame_sizes(job, book).depth if wall_table(job).gable_top == "rafter tops" else 0
     for frame in frames:
         if frame.wall.kind != "gable":
             continue
         for line in frame.lines:
-            x = line if frame.wall.name == "right end" else building.span - line
-            pitch, level = _from_wall(x, building, thick // 2, ridge // 2)
-            long = int((level - table.seat) * pitch)
+            faces = (line - thick // 2, line + thick // 2)
+            heights = [height_at(frame.wall, face) for face in faces]
+            pitch = _pitch_at(frame.wall, line)
+            long = max(heights) - frame.wall.plate - slope_of(below, pitch)
             if long >= _LEAST:
                 ends = f"foot square; top {angle_text(pitch)}"
                 yield FramePiece("gable stud", table.stud or "", long, ends, needed=_STUDS)
 
 
-def _from_wall(x: int, building: Building, reach: int, ridge: int) -> tuple[Fraction, int]:
-    """
-    Give the pitch over a stud, and how far its uphill face lies from the wall that the roof rises from.
-
-    Parameters
-    ----------
-    x
-        Its centre, from the outside of the first side's wall.
-    reach, ridge
-        Half the thickness of the stud, and of the ridge board, which no rafter passes.
-    """
-    first = building.planes[0]
-    if building.high is not None:
-        return first.pitch, x + reach
-    if x <= building.run:
-        return first.pitch, min(x + reach, building.run - ridge)
-    run = building.span - building.run
-    return building.planes[1].pitch, min(building.span - x + reach, run - ridge)
+def _pitch_at(wall: Wall, along: int) -> Fraction:
+    """Give the pitch of the roof over a place in an end wall."""
+    for (x0, up0), (x1, up1) in pairwise(wall.top):
+        if x0 <= along <= x1 and x1 > x0:
+            return Fraction(abs(up1 - up0), x1 - x0)
+    return Fraction(0)
 
 
-def _gable_check(frames: tuple[WallFrame, ...], job: Job, building: Building) -> Iterator[Check]:
-    end = next(frame for frame in frames if frame.wall.kind == "gable")
-    spacing = end.lines[2] - end.lines[1] if len(end.lines) > 3 else 0
-    for pitch in sorted({plane.pitch for plane in building.planes}):
-        step = size_text(job.tape, gable_difference(spacing, pitch))
-        yield Check(
-            "note",
-            "gable studs",
-            "arithmetic: spacing x rise / run",
-            f"Each is {step} longer than the one before; lengths are to the long point, under the end "
-            "rafter. Measure "
-            "the first two in place before cutting the rest.",
-        )
+def _gable_check(frames: tuple[WallFrame, ...], job: Job) -> Iterator[Check]:
+    end = next((frame for frame in frames if frame.wall.kind == "gable"), None)
+    if end is None or len(end.lines) < 4:
+        return
+    spacing = end.lines[2] - end.lines[1]
+    by = sorted({gable_difference(spacing, _pitch_at(end.wall, line)) for line in end.lines[1:-1]})
+    steps = " or ".join(size_text(job.tape, step) for step in by)
+    yield Check(
+        "note",
+        "gable studs",
+        "arithmetic: spacing x rise / run",
+        f"Each is {steps} longer than the one before; lengths are to the long point, under the end rafter. "
+        "Measure the first two in place before cutting the rest.",
+    )
 
 
 def _plates(
@@ -289,7 +284,7 @@ def _plates(
         if not top:
             continue
         longest = max(item.length for item in book.require(top, "framing.plate"))
-        begins, ends = (_deep(frames), wall.width - _deep(frames)) if wall.kind == "eave" else (0, wall.width)
+        begins, ends = (0, wall.width) if frame.begins else (_deep(frames), wall.width - _deep(frames))
         seams = plate_seams(
             frame.lines[1:-1], frame.begins, frame.ends, begins, ends, longest, table.plate_shortest
         )
@@ -308,7 +303,8 @@ def _plates(
 
 
 def _deep(frames: tuple[WallFrame, ...]) -> int:
-    return next((frame.begins for frame in frames if frame.wall.kind == "gable"), 0)
+    """Give how far the walls between the others stand in: the depth of a wall."""
+    return max(frame.begins for frame in frames)
 
 
 def _plate(
