@@ -25,6 +25,7 @@ class Canvas:
     def __init__(self, columns: int, rows: int, marks: Marks) -> None:
         self.columns, self.rows, self.marks = columns, rows, marks
         self._arms = [[0] * columns for _ in range(rows)]
+        self._slants: list[list[str | None]] = [[None] * columns for _ in range(rows)]
         self._words: list[list[str | None]] = [[None] * columns for _ in range(rows)]
 
     def across(self, row: int, start: int, end: int) -> None:
@@ -44,6 +45,20 @@ class Canvas:
         self.down(left, top, bottom)
         self.down(right, top, bottom)
 
+    def slant(self, row: int, column: int, mark: str) -> None:
+        """Draw a piece of a slanting line; what doesn't fit on the grid is left out."""
+        if 0 <= row < self.rows and 0 <= column < self.columns:
+            self._slants[row][column] = mark
+
+    def is_free(self, row: int, column: int) -> bool:
+        """Tell whether a place holds neither a line nor a word."""
+        taken = self._arms[row][column] or self._slants[row][column] or self._words[row][column]
+        return not taken
+
+    def wipe(self, row: int, column: int) -> None:
+        """Take a word or its hatching off a place; lines stay."""
+        self._words[row][column] = None
+
     def write(self, row: int, column: int, words: str) -> None:
         """Write over whatever is there; what doesn't fit on the grid is left out."""
         for offset, letter in enumerate(words):
@@ -54,7 +69,7 @@ class Canvas:
         """Hatch everything inside the outline that is not a line."""
         for row in range(1, self.rows - 1):
             for column in range(1, self.columns - 1):
-                if not self._arms[row][column] and (row + column) % 3 == 0:
+                if self.is_free(row, column) and (row + column) % 3 == 0:
                     self._words[row][column] = self.marks.hatch
 
     def clear(self, left: int, top: int, right: int, bottom: int) -> None:
@@ -81,9 +96,9 @@ class Canvas:
         joints = self.marks.joints
         return tuple(
             "".join(
-                word if word is not None else joints[arms] for word, arms in zip(words, row, strict=True)
+                word or slant or joints[arms] for word, slant, arms in zip(words, slants, row, strict=True)
             ).rstrip()
-            for words, row in zip(self._words, self._arms, strict=True)
+            for words, slants, row in zip(self._words, self._slants, self._arms, strict=True)
         )
 
 
@@ -117,6 +132,23 @@ class Scale:
     def at(self, edge: int) -> int:
         """Give the place of an edge, or of the nearest known edge at or before it."""
         return self._places[max(bisect_right(self._edges, edge) - 1, 0)]
+
+    def between(self, length: Fraction) -> Fraction:
+        """Give the place of any length, in proportion between the known edges beside it."""
+        return _in_proportion(self._edges, self._places, length)
+
+    def length(self, place: int) -> Fraction:
+        """Give the length at a place, in proportion between the known edges beside it."""
+        return _in_proportion(self._places, self._edges, Fraction(place))
+
+
+def _in_proportion(known: Sequence[int], values: Sequence[int], at: Fraction) -> Fraction:
+    after = min(max(bisect_right(known, at), 1), len(known) - 1)
+    low, high = known[after - 1], known[after]
+    if low == high:
+        return Fraction(values[after])
+    part = min(max((at - low) / (high - low), Fraction(0)), Fraction(1))
+    return values[after - 1] + part * (values[after] - values[after - 1])
 
 
 def _fit(edges: Iterable[int], characters: int, per_character: Fraction, merge: int) -> Scale:
