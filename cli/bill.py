@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from decimal import ROUND_HALF_UP, Decimal
+from dataclasses import replace
+from decimal import Decimal
+from fractions import Fraction
 
 from cli.report import Bill, BuyLine
+from optimizer.money import price_at, tax_on
 from optimizer.plan import Bought, Plan
 from takeoff.book import Book, Item
 
@@ -25,14 +28,18 @@ def add_up(
     tax_percent
         Sales tax on the whole, in percent; None where the job names none.
     """
-    items = {item.key: item for item in book.items}
-    lines = tuple(line for bought in plan.buy for line in _lines(bought, items.get(bought.stock)))
-    subtotal = _sum(line.cost for line in lines)
-    tax = None
-    if subtotal is not None:
-        exact = Decimal(subtotal) * (tax_percent or Decimal(0)) / 100
-        tax = int(exact.quantize(Decimal(1), ROUND_HALF_UP))
-    bought = [items[b.stock] for b in plan.buy if b.stock in items]
+    items = {item.key: item for item in book.items if not item.from_rack}
+    racked = {item.key: item for item in book.items if item.from_rack}
+    lines = tuple(
+        line
+        for bought in _by_yard(plan, items)
+        for line in _lines(bought, (racked if bought.from_rack else items).get(bought.stock))
+    )
+    paid = [line for line in lines if not line.from_rack]
+    subtotal = _sum(line.cost for line in paid)
+    tax = None if subtotal is None else tax_on(subtotal, Fraction(tax_percent or 0) / 100)
+    trips = sum(trip.number * trip.each for trip in plan.trips)
+    bought = [items[b.stock] for b in plan.buy if b.stock in items and not b.from_rack]
     straight = (item for item in bought if item.length and item.kind != "roll")
     longest = max(straight, key=lambda item: item.length, default=None)
     return Bill(
@@ -40,15 +47,30 @@ def add_up(
         subtotal=subtotal,
         tax_percent="" if tax_percent is None else f"{tax_percent.normalize():f}",
         tax=tax,
-        total=None if subtotal is None or tax is None else subtotal + tax,
-        weight=sum(line.weight or 0 for line in lines),
-        unweighed=tuple(dict.fromkeys(line.item for line in lines if line.weight is None)),
+        total=None if subtotal is None or tax is None else subtotal + tax + trips,
+        weight=sum(line.weight or 0 for line in paid),
+        unweighed=tuple(dict.fromkeys(line.item for line in paid if line.weight is None)),
         longest=(longest.key, longest.length) if longest else None,
         heaviest=_heaviest(plan, items),
         unopened=tuple(_unopened(plan, items)),
-        unpriced=tuple(dict.fromkeys(line.item for line in lines if line.cost is None)),
+        unpriced=tuple(dict.fromkeys(line.item for line in paid if line.cost is None)),
         short_of_spares=tuple(_short_of_spares(plan, items, spare)),
+        rack_value=sum(line.cost or 0 for line in lines if line.from_rack),
+        trips=plan.trips,
     )
+
+
+def _by_yard(plan: Plan, items: Mapping[str, Item]) -> list[Bought]:
+    """Order what is bought by yard, as the trips are; where there are any, the rack comes last."""
+    order = {trip.yard: place for place, trip in enumerate(plan.trips)}
+
+    def place(bought: Bought) -> int:
+        if bought.from_rack:
+            return len(order)
+        item = items.get(bought.stock)
+        return order.get(item.yard, 0) if item else 0
+
+    return sorted(plan.buy, key=place) if order else list(plan.buy)
 
 
 def _sum(amounts: Iterable[int | None]) -> int | None:
@@ -66,24 +88,44 @@ def _lines(bought: Bought, item: Item | None) -> list[BuyLine]:
     pack = item.pack if item else 1
     spares = spare_packs(bought, pack)
     grams = item.weight if item else None
-    lines = []
-    for count, spare in ((bought.count - spares, False), (spares, True)):
-        if count:
-            lines.append(
-                BuyLine(
-                    item=bought.stock,
-                    size=item.size if item else "",
-                    count=count,
-                    pack=pack,
-                    unit_price=bought.unit_price,
-                    cost=None if bought.unit_price is None else count * bought.unit_price,
-                    weight=None if grams is None else count * grams,
-                    spare=spare,
-                    from_rack=bought.from_rack,
-                    returnable=bool(item and item.returnable),
-                )
-            )
-    return lines
+
+    def line(count: int, spare: bool) -> BuyLine:
+        return BuyLine(
+            item=bought.stock,
+            size=item.size if item else "",
+            count=count,
+            pack=pack,
+            unit_price=bought.unit_price,
+            cost=None if bought.unit_price is None else count * bought.unit_price,
+            weight=None if grams is None else count * grams,
+            spare=spare,
+            from_rack=bought.from_rack,
+            returnable=bool(item and item.returnable),
+            yard=item.yard if item else "",
+        )
+
+    whole = [line(bought.count - spares, False)] if bought.count > spares else []
+    if item is not None and whole:
+        whole = [_at_its_break(whole[0], bought, item)]
+    return [*whole, *([line(spares, True)] if spares else [])]
+
+
+def _at_its_break(line: BuyLine, bought: Bought, item: Item) -> BuyLine:
+    """Tell how many packs are bought only because that makes each of them cheaper."""
+    more = _added(bought, item)
+    if not more or item.price is None or bought.cost is None:
+        return line
+    asked = bought.count - more
+    alone = asked * price_at(item.price, item.breaks, asked)
+    least = max(count for count, _ in item.breaks if count <= bought.count)
+    return replace(line, more=more, least=least, dearer=alone - bought.cost)
+
+
+def _added(bought: Bought, item: Item) -> int:
+    """Count the packs that a price break adds to what is needed and what is spare."""
+    asked = -(-(bought.needed + bought.spare) // item.pack)
+    reached = any(asked < least <= bought.count for least, _ in item.breaks)
+    return bought.count - asked if reached else 0
 
 
 def spare_packs(bought: Bought, pack: int) -> int:
@@ -125,6 +167,7 @@ def _unopened(plan: Plan, items: Mapping[str, Item]) -> Iterator[tuple[str, int]
     for bought in plan.buy:
         item = items.get(bought.stock)
         if item is not None and item.returnable and not bought.from_rack:
-            whole = bought.count - -(-bought.needed // item.pack)
+            # What a price break adds must stay bought, or the break is lost.
+            whole = bought.count - _added(bought, item) - -(-bought.needed // item.pack)
             if whole > 0:
                 yield item.key, whole

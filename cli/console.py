@@ -19,7 +19,9 @@ def _sum(report: Report, paper: Paper) -> str:
     bill = report.bill
     if bill.total is None:
         return "Not priced: the plan buys the fewest pieces."
-    taxed = f", {bill.tax_percent} % tax included" if bill.tax_percent else ""
+    with_it = [f"{bill.tax_percent} % tax"] if bill.tax_percent else []
+    with_it += ["trips"] if any(trip.each for trip in bill.trips) else []
+    taxed = f", {' and '.join(with_it)} included" if with_it else ""
     return f"Everything together: {paper.amount(bill.total)}{taxed}."
 
 

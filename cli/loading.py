@@ -4,17 +4,21 @@ from __future__ import annotations
 
 from argparse import Namespace
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from cli.files import STANDARD_INPUT, Source, read_toml
 from cli.price_book import PriceBook, read_price_book
+from cli.yard_books import read_yards
 from optimizer.errors import InputError
+from optimizer.words import Problem, Yard
+from takeoff.carry import carried
 from takeoff.collect import take_off
 from takeoff.fit import check_fit
 from takeoff.job import Job, parse_job
 from takeoff.needs import Takeoff
 from takeoff.sizes import standard_book
 
-__all__ = ["Loaded", "load", "taken_off"]
+__all__ = ["Loaded", "load", "question", "taken_off"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +68,19 @@ def taken_off(loaded: Loaded) -> Takeoff:
         raise InputError(error.message, loaded.source.place(error.where)) from None
 
 
+def question(loaded: Loaded, takeoff: Takeoff) -> Problem:
+    """Ask for all of a takeoff from what yards and rack have, trips counted where they matter."""
+    job = loaded.job
+    load = job.carry.load if job.carry else None
+    yards = tuple(Yard(yard.name, yard.trip) for yard in job.yard)
+    return replace(
+        takeoff.problem(loaded.prices.book.stocks()),
+        yards=yards or ((Yard(""),) if load is not None else ()),
+        load=load,
+        tax=Fraction(job.tax_percent or 0) / 100,
+    )
+
+
 def _source(arguments: Namespace) -> Source:
     typed = {key: getattr(arguments, key) for key in ("length", "width", "pitch")}
     given = {key: value for key, value in typed.items() if value is not None}
@@ -88,7 +105,18 @@ def _source(arguments: Namespace) -> Source:
 
 def _prices(arguments: Namespace, source: Source, job: Job) -> PriceBook:
     if arguments.prices is not None:
+        if job.yard:
+            raise InputError(
+                "--prices stands beside a [[yard]] of the job, which names prices of its own; leave one out",
+                "command line",
+            )
         found = read_price_book(arguments.prices)
+    elif job.yard:
+        found = read_yards(
+            job.yard,
+            lambda prices: str(source.folder / prices),
+            lambda number: source.place(f"yard[{number}].prices"),
+        )
     elif job.prices is not None:
         try:
             found = read_price_book(str(source.folder / job.prices))
@@ -100,4 +128,5 @@ def _prices(arguments: Namespace, source: Source, job: Job) -> PriceBook:
             ) from None
     else:
         found = PriceBook(standard_book(), "")
-    return replace(found, book=replace(found.book, currency=job.currency or found.book.currency))
+    book = replace(found.book, currency=job.currency or found.book.currency)
+    return replace(found, book=carried(book, job))

@@ -19,9 +19,11 @@ from cli.schema import (
     LevelEntry,
     MaterialEntry,
     PlanFile,
+    PriceLimitEntry,
     RuleEntry,
     SavingEntry,
     StepEntry,
+    TripEntry,
 )
 from cli.scraps import offcuts
 from optimizer.lengths import TapeUnit, as_number
@@ -38,8 +40,11 @@ def status(report: Report) -> str:
     families = "; ".join(dict.fromkeys(o.family for o in plan.outcomes if o.family))
     if plan.proved:
         return f"proved {aim}" + (f" for {families}" if families else "")
-    if plan.total is not None and plan.bound is not None:
-        gap = 0.0 if plan.total == 0 else 100 * (plan.total - plan.bound) / plan.total
+    known, bound = (plan.total, plan.bound)
+    if plan.yards is not None and all(outcome.proved for outcome in plan.outcomes):
+        known, bound = plan.yards.cost, plan.yards.bound
+    if known is not None and bound is not None:
+        gap = 0.0 if known == 0 else 100 * (known - bound) / known
         return f"within {gap:.1f} % of the bound" + (f" for {families}" if families else "")
     open_ones = ", ".join(o.material for o in plan.outcomes if not o.proved)
     return f"not proved {aim}: {open_ones}"
@@ -112,6 +117,21 @@ def plan_file(report: Report) -> PlanFile:
             )
             for r in report.rule_costs
         ),
+        rack_value=bill.rack_value / 100,
+        trips=tuple(
+            TripEntry(yard=t.yard, number=t.number, cost=t.number * t.each / 100, weight_kg=t.grams / 1000)
+            for t in plan.trips
+        ),
+        yards=None if plan.yards is None else _material(plan.yards, True),
+        price_limits=tuple(
+            PriceLimitEntry(
+                stock=limit.item,
+                price=limit.price / 100,
+                at_or_below=_money(limit.below),
+                at_or_above=_money(limit.above),
+            )
+            for limit in report.limits
+        ),
     )
 
 
@@ -140,6 +160,8 @@ def _buy(line: BuyLine) -> BuyEntry:
         spare=line.spare,
         weight_kg=None if line.weight is None else line.weight / 1000,
         returnable=line.returnable,
+        yard=line.yard,
+        more=line.more,
     )
 
 
@@ -241,15 +263,30 @@ def buy_csv(bill: Bill, currency: str) -> str:
             _cents(line.cost),
             currency,
             None if line.weight is None else f"{line.weight / 1000:.1f}",
-            "spare" if line.spare else "from the rack" if line.from_rack else "",
+            _note(line),
+            line.yard,
         )
         for line in bill.lines
     ]
+    paid = [trip for trip in bill.trips if trip.each]
     sums = [("subtotal", bill.subtotal)]
     if bill.tax_percent:
-        sums += [(f"tax {bill.tax_percent} %", bill.tax), ("total", bill.total)]
-    rows += [(name, None, None, None, _cents(cents), currency, None, "") for name, cents in sums]
-    return csv_text(("item", "count", "pack", "unit_price", "cost", "currency", "weight_kg", "note"), rows)
+        sums.append((f"tax {bill.tax_percent} %", bill.tax))
+    rows += [(name, None, None, None, _cents(cents), currency, None, "", "") for name, cents in sums]
+    rows += [
+        ("trip", t.number, 1, _cents(t.each), _cents(t.number * t.each), currency, None, "", t.yard)
+        for t in paid
+    ]
+    if bill.tax_percent or paid:
+        rows.append(("total", None, None, None, _cents(bill.total), currency, None, "", ""))
+    header = ("item", "count", "pack", "unit_price", "cost", "currency", "weight_kg", "note", "yard")
+    return csv_text(header, rows)
+
+
+def _note(line: BuyLine) -> str:
+    if line.more:
+        return f"{line.more} more than needed, cheaper each from {line.least} on"
+    return "spare" if line.spare else "from the rack, at its stated value" if line.from_rack else ""
 
 
 def cut_csv(cuts: tuple[Cut, ...], unit: TapeUnit, stocks: tuple[Stock, ...]) -> str:

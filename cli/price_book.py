@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from difflib import get_close_matches
+from itertools import pairwise
 from pathlib import Path
 from typing import TypeVar, get_args
 
 from cli.files import read_text
 from optimizer.errors import InputError
 from optimizer.lengths import as_number, parse_length
-from optimizer.money import parse_cents
+from optimizer.money import format_cents, parse_cents
 from optimizer.words import Kind
 from takeoff.book import Book, Item
+from takeoff.yard_job import parse_grams
 
 __all__ = ["COLUMNS", "PriceBook", "parse_price_book", "read_price_book", "row_of"]
 
@@ -29,14 +31,15 @@ COLUMNS = (
     "span",
     "weight",
     "price",
+    "breaks",
     "pack",
     "available",
     "returnable",
+    "rack",
     "note",
 )
 _REQUIRED = ("key", "kind")
 _KINDS = get_args(Kind)
-_GRAMS = {"lb": 453.59237, "lbs": 453.59237, "oz": 28.349523125, "kg": 1000.0, "g": 1.0}
 _SIGNS = "$€£"
 _YES, _NO = ("yes", "y", "true", "1", "x"), ("", "no", "n", "false", "0")
 
@@ -77,33 +80,35 @@ def parse_price_book(text: str, name: str) -> PriceBook:
     if not rows:
         raise InputError("the price book has no header line", name)
     header = _header(*rows.pop(0), name)
-    items: dict[str, tuple[Item, int]] = {}
+    items: dict[tuple[str, bool], tuple[Item, int]] = {}
     signs: set[str] = set()
     for line, cells in rows:
         if cells[0].startswith("#"):
             continue
         row = _Row(name, line, header, cells)
         item = row.item()
-        signs |= {character for character in row.text("price") if character in _SIGNS}
-        if item.key in items:
+        prices = row.text("price") + row.text("breaks")
+        signs |= {character for character in prices if character in _SIGNS}
+        known = items.get((item.key, item.from_rack))
+        if known is not None:
             raise InputError(
-                f"{item.key!r} is listed already on line {items[item.key][1]}; give each size one line",
+                f"{item.key!r} is listed already on line {known[1]}; give each size one line",
                 f"{name}, line {line}",
             )
-        items[item.key] = (item, line)
+        items[item.key, item.from_rack] = (item, line)
     if not items:
         raise InputError("the price book has a header but no items", name)
     if len(signs) > 1:
         raise InputError(f"prices are in {' and '.join(sorted(signs))}; keep to one currency", name)
-    _one_kind_each(items, name)
+    _one_kind_each(items.values(), name)
     currency = next(iter(signs), "")
     book = Book(tuple(item for item, _ in items.values()), currency, Path(name).name)
     return PriceBook(book, " ".join(remarks))
 
 
-def _one_kind_each(items: dict[str, tuple[Item, int]], name: str) -> None:
+def _one_kind_each(items: Iterable[tuple[Item, int]], name: str) -> None:
     kinds: dict[str, tuple[Kind, int]] = {}
-    for item, line in items.values():
+    for item, line in items:
         kind, first = kinds.setdefault(item.material, (item.kind, line))
         if kind != item.kind:
             raise InputError(
@@ -185,7 +190,10 @@ class _Row:
             available=self.read("available", _available),
             returnable=self.read("returnable", _yes),
             note=self.text("note"),
+            breaks=self.read("breaks", _breaks),
+            from_rack=self.read("rack", _yes),
         )
+        self._check_breaks(item)
         if kind != "each" and not item.length:
             raise self.broken("length", f"a {kind} needs its length, like 8 ft or 2440 mm")
         if kind == "sheet" and not item.width:
@@ -197,6 +205,20 @@ class _Row:
                 "length is the long side, along the grain: swap the two",
             )
         return item
+
+    def _check_breaks(self, item: Item) -> None:
+        if not item.breaks:
+            return
+        if item.price is None or item.from_rack:
+            what = "an offcut in the rack has" if item.from_rack else "without a price there are"
+            raise self.broken("breaks", f"{what} no price breaks; leave the cell empty")
+        for (fewer, dearer), (more, cheaper) in pairwise(((1, item.price), *item.breaks)):
+            if more <= fewer or cheaper >= dearer:
+                raise self.broken(
+                    "breaks",
+                    f"{self.text('breaks')!r} must rise in number from 2 up and fall in price below "
+                    f"{format_cents(item.price)}, like 10=13.60 25=12.95",
+                )
 
     def text(self, column: str) -> str:
         place = self.header.index(column) if column in self.header else len(self.cells)
@@ -241,10 +263,7 @@ def _span(text: str) -> tuple[int, int] | None:
 
 
 def _grams(text: str) -> int | None:
-    found = re.fullmatch(r"(\d+(?:[.,]\d+)?)\s*([a-z]+)\.?", text.lower())
-    if text and (not found or found[2] not in _GRAMS):
-        raise ValueError(f"{text!r} is not a weight; write it like 45 lb or 20.4 kg")
-    return round(float(found[1].replace(",", ".")) * _GRAMS[found[2]]) if found else None
+    return parse_grams(text) if text else None
 
 
 def _price(text: str) -> int | None:
@@ -254,6 +273,20 @@ def _price(text: str) -> int | None:
     if comma:
         bare = f"{comma[1].replace('.', '')}.{comma[2]}"
     return parse_cents(bare) if text else None
+
+
+def _breaks(text: str) -> tuple[tuple[int, int], ...]:
+    """Read price breaks such as `10=13.60 25=12.95`: from so many packs on each costs so much."""
+    breaks = []
+    for entry in text.split():
+        count, sign, price = entry.partition("=")
+        cents = _price(price) if sign and re.fullmatch(r"[1-9]\d{0,8}", count) else None
+        if not cents:
+            raise ValueError(
+                f"{entry!r} is not a price break; write from how many on each costs what, like 10=13.60"
+            )
+        breaks.append((int(count), cents))
+    return tuple(breaks)
 
 
 def _pack(text: str) -> int:
@@ -289,9 +322,15 @@ def row_of(item: Item) -> tuple[str, ...]:
         inches(item.thickness),
         f"{item.span[0]}/{item.span[1]}" if item.span else "",
         f"{item.weight} g" if item.weight is not None else "",
-        f"{item.price // 100}.{item.price % 100:02d}" if item.price is not None else "",
+        "" if item.price is None else _plain(item.price),
+        " ".join(f"{count}={_plain(price)}" for count, price in item.breaks),
         str(item.pack),
         "" if item.available is None else str(item.available),
         "yes" if item.returnable else "no",
+        "yes" if item.from_rack else "no",
         item.note,
     )
+
+
+def _plain(cents: int) -> str:
+    return f"{cents // 100}.{cents % 100:02d}"

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from optimizer.plan import Plan
+from optimizer.plan import Plan, Trip
 from optimizer.words import Problem
 from takeoff.book import Book
 from takeoff.keys import toml
 from takeoff.needs import Assumption, Takeoff
 
-__all__ = ["Bill", "BuyLine", "Comparison", "Report", "RuleCost", "Trial"]
+__all__ = ["Bill", "BuyLine", "Comparison", "PriceLimit", "Report", "RuleCost", "Trial"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,7 +19,9 @@ class BuyLine:
     One line of Buy.
 
     `count` packs of `pack` pieces; prices and cost in cents and `weight` (of the whole line) in grams, None
-    where unknown. A spare has a line of its own, with `spare` True.
+    where unknown. A spare has a line of its own, with `spare` True. Of what lies in the rack, the cost is the
+    value it is stated at. `more` of the packs are bought only because from `least` on each is cheaper; to
+    buy without them would cost `dearer` cents more.
     """
 
     item: str
@@ -32,6 +34,10 @@ class BuyLine:
     spare: bool = False
     from_rack: bool = False
     returnable: bool = False
+    yard: str = ""
+    more: int = 0
+    least: int = 0
+    dearer: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +48,8 @@ class Bill:
     Parameters
     ----------
     subtotal, tax, total
-        Cents; None where anything on the list has no price. `tax` is `tax_percent` (as the job writes it) of
-        the subtotal, rounded half up to the cent.
+        Cents to pay; None where anything on the list has no price. `tax` is `tax_percent` (as the job writes
+        it) of the subtotal, rounded once, half up to the cent. The total includes tax and trips.
     tax_percent
         As written, "" where the job names none.
     weight
@@ -58,6 +64,10 @@ class Bill:
         Item and packs that no cut needs and the yard takes back, as long as they stay whole.
     unpriced
         Items without a price; empty in a priced plan.
+    rack_value
+        Cents that what comes from the rack is stated at; no part of the sums.
+    trips
+        How often each yard is gone to, and what that costs; empty where nobody asked.
     short_of_spares
         Materials that the yard has too few of for the spares asked for, with how many are bought and asked.
     """
@@ -74,6 +84,8 @@ class Bill:
     unopened: tuple[tuple[str, int], ...] = ()
     unpriced: tuple[str, ...] = ()
     short_of_spares: tuple[tuple[str, int, int], ...] = ()
+    rack_value: int = 0
+    trips: tuple[Trip, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,6 +150,21 @@ class Trial:
 
 
 @dataclass(frozen=True, slots=True)
+class PriceLimit:
+    """
+    Between which prices of one item the plan stays the cheapest, all other prices as they are.
+
+    From `above` cents on another purchase is cheaper, and so it is at `below` and less; None where that was
+    not found out, or no such price was found.
+    """
+
+    item: str
+    price: int
+    below: int | None
+    above: int | None
+
+
+@dataclass(frozen=True, slots=True)
 class Report:
     """
     What `console.render` prints.
@@ -156,6 +183,8 @@ class Report:
         True if the user ended the search early.
     priced
         False where the book has no prices: money is then left blank and reported as not priced.
+    limits
+        How far the price of an item may change before another plan is the cheapest, where that is proved.
     remark
         What the price book says of itself, as that its prices are invented; "" if nothing.
     """
@@ -168,6 +197,7 @@ class Report:
     comparisons: tuple[Comparison, ...] = ()
     rule_costs: tuple[RuleCost, ...] = ()
     trials: tuple[Trial, ...] = ()
+    limits: tuple[PriceLimit, ...] = ()
     stopped: bool = False
     priced: bool = True
     remark: str = ""

@@ -18,9 +18,11 @@ __all__ = [
     "LevelEntry",
     "MaterialEntry",
     "PlanFile",
+    "PriceLimitEntry",
     "RuleEntry",
     "SavingEntry",
     "StepEntry",
+    "TripEntry",
 ]
 
 Number = str
@@ -42,12 +44,16 @@ class BuyEntry(FileModel):
     stock: str
     count: int = Field(ge=0, description="packs")
     unit_price: Money | None = Field(description="for one pack; null where not priced")
-    cost: Money | None
+    cost: Money | None = Field(description="of what comes from the rack, the value it is stated at")
     from_rack: bool
     pack: int = Field(ge=1, description="pieces in one pack")
     spare: bool = Field(description="bought only to be safe; no cut needs it")
     weight_kg: float | None = Field(description="of the whole line; null where unknown")
     returnable: bool = Field(description="the yard takes unopened packs back")
+    yard: str = Field(
+        "", description="where it is bought; empty where there is only one place, or from the rack"
+    )
+    more: int = Field(0, description="packs bought only because a price break then makes each cheaper")
 
 
 class CutPieceEntry(FileModel):
@@ -190,6 +196,24 @@ class RuleEntry(FileModel):
     reason: str
 
 
+class TripEntry(FileModel):
+    """How often a yard is gone to; `cost` is that of all those trips."""
+
+    yard: str = Field(description="empty where there is only one place to buy at")
+    number: int = Field(ge=1)
+    cost: Money
+    weight_kg: float = Field(description="of all that is known of what is bought there")
+
+
+class PriceLimitEntry(FileModel):
+    """From which prices of an item on another plan is cheapest, all other prices kept; null: none found."""
+
+    stock: str
+    price: Money
+    at_or_below: Money | None
+    at_or_above: Money | None
+
+
 class PlanFile(FileModel):
     """A whole plan: Buy, Cut, Lay, Keep, Check."""
 
@@ -201,10 +225,14 @@ class PlanFile(FileModel):
     unit: Literal["in", "mm"]
     currency: str
     buy: tuple[BuyEntry, ...]
-    total: Money | None = Field(description="sum of the costs in buy, before tax; null where not priced")
-    bound: Money | None = Field(description="no plan of the family named costs less; null where not priced")
+    total: Money | None = Field(
+        description="sum of the costs in buy, before tax, the rack's left out; null where not priced"
+    )
+    bound: Money | None = Field(
+        description="no plan of the family named costs less, rack_value included; null where not priced"
+    )
     tax: Money | None = Field(description="null where the job names no tax")
-    total_with_tax: Money | None
+    total_with_tax: Money | None = Field(description="all that is to be paid: total, tax and trips")
     pieces: int = Field(description="sheets, boards, sticks and rolls bought")
     cut: tuple[CutEntry, ...]
     lay: tuple[LayEntry, ...]
@@ -214,3 +242,9 @@ class PlanFile(FileModel):
     materials: tuple[MaterialEntry, ...]
     savings: tuple[SavingEntry, ...]
     rules: tuple[RuleEntry, ...]
+    rack_value: Money = Field(0.0, description="what comes from the rack, at its stated value")
+    trips: tuple[TripEntry, ...] = Field((), description="empty where the job counts none")
+    yards: MaterialEntry | None = Field(
+        None, description="how far the choice of yards is proved, in money with tax and trips"
+    )
+    price_limits: tuple[PriceLimitEntry, ...] = ()

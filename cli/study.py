@@ -7,8 +7,10 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import Any
 
+from cli.carry_cost import carry_costs
+from cli.price_limits import price_limits
 from cli.relax import STRICTNESS
-from cli.report import Comparison, RuleCost, Trial
+from cli.report import Comparison, PriceLimit, RuleCost, Trial
 from cli.trials import try_assumptions
 from cli.variants import Purchase, Unanswered, Variants, deck_of, purchase
 from optimizer.engine import Clock
@@ -37,6 +39,8 @@ class Study:
     comparisons: tuple[Comparison, ...] = ()
     rule_costs: tuple[RuleCost, ...] = ()
     trials: tuple[Trial, ...] = ()
+    limits: tuple[PriceLimit, ...] = ()
+    carry_costs: tuple[tuple[str, int], ...] = ()
     faults: tuple[str, ...] = ()
 
 
@@ -64,14 +68,24 @@ def study_plan(
     slowness
         How many times longer things take than on an idle machine, so that a busy one leaves out no more.
     """
-    problem = takeoff.problem(book.stocks())
+    problem = takeoff.problem(_sold(book, plan))
     budget = clock.share(max(LEAST_SECONDS * slowness, clock.spent() / 2))
     variants = Variants(data, name, book, budget, QUICK_SECONDS * slowness)
     study = _studied(problem, rules, takeoff, plan, variants)
     if variants.unsettled and budget.left() > variants.each:
         # The answers so far are remembered; the time left goes to what was too hard.
         study = _studied(problem, rules, takeoff, plan, variants.each_within(budget.left() / 2))
-    return study
+    return replace(
+        study,
+        carry_costs=tuple(carry_costs(problem, plan, takeoff, book, variants)),
+        limits=price_limits(problem, plan, variants),
+    )
+
+
+def _sold(book: Book, plan: Plan) -> tuple[Stock, ...]:
+    """Give what the rack and the yards that the plan goes to have: whatever is asked here is bought there."""
+    names = {trip.yard for trip in plan.trips}
+    return tuple(s for s in book.stocks() if s.from_rack or not names or s.yard in names)
 
 
 def _studied(problem: Problem, rules: str, takeoff: Takeoff, plan: Plan, variants: Variants) -> Study:
@@ -110,7 +124,7 @@ def _own_deck(problem: Problem, plan: Plan, variants: Variants) -> Purchase | No
 
 def _sheets(deck: Problem) -> tuple[Stock, ...]:
     materials = {surface.material for surface in deck.surfaces}
-    return tuple(stock for stock in deck.stocks if stock.material in materials)
+    return tuple(s for s in deck.stocks if s.material in materials and not s.from_rack)
 
 
 def _beside(against: str, how: str, other: Purchase, base: Purchase, note: str = "") -> Comparison:
@@ -181,8 +195,8 @@ def by_hand(deck: Problem) -> tuple[Purchase, str] | None:
 
 
 def _whole_packs(sheets: int, sheet: Stock, proved: bool) -> Purchase:
-    packs = -(-sheets // sheet.pack)
-    return Purchase(packs * sheet.pack, None if sheet.price is None else packs * sheet.price, proved)
+    packs, cost = sheet.cheapest(-(-sheets // sheet.pack))
+    return Purchase(packs * sheet.pack, cost, proved)
 
 
 def by_area(deck: Problem) -> tuple[Purchase, str]:

@@ -6,13 +6,12 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from cli.bill import spare_packs
 from cli.report import Trial
-from cli.variants import Unanswered, Variants, part_of
+from cli.variants import Unanswered, Variants, part_of, without_spare
 from optimizer.errors import InputError, NoPlan
 from optimizer.money import format_cents
 from optimizer.plan import Plan
-from optimizer.words import Count, Part, Problem, Run
+from optimizer.words import Count, Part, Problem, Run, Stock
 from takeoff.needs import Assumption
 
 __all__ = ["try_assumptions"]
@@ -26,6 +25,7 @@ class _Finding:
 
     assumption: Assumption
     differences: dict[str, int] = field(default_factory=dict)
+    cents: int = 0
     unsettled: list[str] = field(default_factory=list)
     verdict: Trial | None = None
 
@@ -113,20 +113,23 @@ def _settle(question: _Question, plan: Plan, variants: Variants) -> None:
     ):
         finding.unsettled += sorted(materials)
         return
-    packs = {stock.key: stock.pack for stock in question.problem.stocks}
-    before, after = _needed((plan,), packs), _needed(found, packs)
-    for key in packs:
+    stocks = {stock.key: stock for stock in question.problem.stocks if not stock.from_rack}
+    (before, paid), (after, pays) = _bought((plan,), stocks), _bought(found, stocks)
+    for key in stocks:
         if after[key] != before[key]:
             finding.differences[key] = after[key] - before[key]
+            finding.cents += pays[key] - paid[key]
 
 
-def _needed(plans: Iterable[Plan], packs: Mapping[str, int]) -> Counter[str]:
-    """Count the packs bought of each stock, spares and what is owned already left out."""
-    bought = (b for plan in plans for b in plan.buy if b.stock in packs and not b.from_rack)
-    found: Counter[str] = Counter()
-    for b in bought:
-        found[b.stock] += b.count - spare_packs(b, packs[b.stock])
-    return found
+def _bought(plans: Iterable[Plan], stocks: Mapping[str, Stock]) -> tuple[Counter[str], Counter[str]]:
+    """Count the packs bought of each stock, and the cents, spares and what is owned already left out."""
+    packs: Counter[str] = Counter()
+    cents: Counter[str] = Counter()
+    for b in (b for plan in plans for b in plan.buy if b.stock in stocks and not b.from_rack):
+        count, cost = without_spare(b, stocks[b.stock])
+        packs[b.stock] += count
+        cents[b.stock] += cost or 0
+    return packs, cents
 
 
 def _verdict(finding: _Finding, prices: Mapping[str, int | None]) -> Trial:
@@ -135,10 +138,8 @@ def _verdict(finding: _Finding, prices: Mapping[str, int | None]) -> Trial:
     if not finding.differences:
         return Trial(assumption, None, NO_TIME) if finding.unsettled else Trial(assumption, False)
     effect = [f"{change:+d} {key}" for key, change in finding.differences.items()]
-    known = [(prices[key], change) for key, change in finding.differences.items()]
-    if all(price is not None for price, _ in known):
-        money = sum((price or 0) * change for price, change in known)
-        effect.append(f"{'+' if money >= 0 else ''}{format_cents(money)}")
+    if all(prices[key] is not None for key in finding.differences):
+        effect.append(f"{'+' if finding.cents >= 0 else ''}{format_cents(finding.cents)}")
     told = ", ".join(effect)
     if finding.unsettled:
         told += f"; {', '.join(finding.unsettled)} {NO_TIME}"

@@ -7,10 +7,9 @@ from copy import deepcopy
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from cli.bill import spare_packs
 from optimizer.engine import Clock
 from optimizer.errors import Bug, NoPlan, TimeUp
-from optimizer.plan import Plan
+from optimizer.plan import Bought, Plan
 from optimizer.solve import cheapest_plan
 from optimizer.words import Problem, Stock
 from takeoff.book import Book
@@ -18,7 +17,7 @@ from takeoff.collect import take_off
 from takeoff.job import parse_job
 from takeoff.needs import Takeoff
 
-__all__ = ["Purchase", "Unanswered", "Variants", "deck_of", "part_of", "purchase", "varied"]
+__all__ = ["Purchase", "Unanswered", "Variants", "deck_of", "part_of", "purchase", "varied", "without_spare"]
 
 
 class Unanswered(Exception):
@@ -86,30 +85,30 @@ def part_of(problem: Problem, materials: frozenset[str]) -> Problem:
 
 
 def deck_of(problem: Problem) -> Problem:
-    """Give the question of the deck alone: surfaces, parts from the same sheets, stock for the blocking."""
-    sheets = frozenset(s.material for s in problem.surfaces)
-    lumber = frozenset(part.material for s in problem.surfaces for part in s.blocking)
+    """Give the question of the roof's deck, the first of the surfaces: its sheets, and stock for its blocking."""
+    sheets = frozenset(s.material for s in problem.surfaces[:1])
+    lumber = frozenset(part.material for s in problem.surfaces for part in s.blocking if s.material in sheets)
     stocks = tuple(s for s in problem.stocks if s.material in sheets | lumber)
     return replace(part_of(problem, sheets), stocks=stocks, spare=())
 
 
 def purchase(plan: Plan, stocks: Iterable[Stock]) -> Purchase:
-    """Give what a plan buys of some stocks, spares and what is owned already left out."""
-    stocks = tuple(stocks)
-    packs = {stock.key: stock.pack for stock in stocks}
-    sheets = {stock.key for stock in stocks if stock.kind == "sheet"}
-    materials = {stock.material for stock in stocks}
-    bought = [b for b in plan.buy if b.stock in packs and not b.from_rack]
-    priced = all(b.unit_price is not None for b in bought)
+    """Give what a plan buys of some stocks, spares left out; an offcut costs the value it is stated at."""
+    kept = {(stock.key, stock.from_rack): stock for stock in stocks}
+    materials = {stock.material for stock in kept.values()}
+    bought = [(kept[key], b) for b in plan.buy if (key := (b.stock, b.from_rack)) in kept]
+    alone = [(stock, *without_spare(b, stock)) for stock, b in bought]
+    costs = [cost for _, _, cost in alone if cost is not None]
     return Purchase(
-        pieces=sum(
-            (b.count - spare_packs(b, packs[b.stock])) * packs[b.stock] for b in bought if b.stock in sheets
-        ),
-        cost=sum((b.count - spare_packs(b, packs[b.stock])) * (b.unit_price or 0) for b in bought)
-        if priced
-        else None,
+        pieces=sum(n * s.pack for s, n, _ in alone if s.kind == "sheet" and not s.from_rack),
+        cost=sum(costs) if len(costs) == len(alone) else None,
         proved=all(o.proved for o in plan.outcomes if o.material in materials),
     )
+
+
+def without_spare(bought: Bought, stock: Stock) -> tuple[int, int | None]:
+    """Give the packs that a line would buy if nothing were bought to be safe, and their cents."""
+    return stock.cheapest(-(-bought.needed // stock.pack)) if bought.spare else (bought.count, bought.cost)
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,7 +198,7 @@ class Variants:
         planned = self.plan(deck)
         if any(course.blocked for course in planned.lay):
             return (self.plan(problem),)
-        sheets = {surface.material for surface in problem.surfaces}
+        sheets = {surface.material for surface in deck.surfaces}
         others = frozenset(stock.material for stock in problem.stocks) - sheets
         return planned, self.plan(part_of(problem, others))
 

@@ -36,6 +36,15 @@ class Item:
         Packs the yard has; None for no limit.
     returnable
         True if unopened packs may go back.
+    breaks
+        (packs, cents) of every quantity price break, rising and falling: from so many on each costs so much.
+    from_rack
+        True for an offcut, or a rest, that is owned already; `price` is then the value it is stated at, and
+        there is one unless `available` says more.
+    yard
+        Name of the yard whose book it is; "" where there is only one book.
+    elsewhere
+        True where another yard sells a size of the same name.
     """
 
     material: str
@@ -51,36 +60,58 @@ class Item:
     available: int | None = None
     returnable: bool = False
     note: str = ""
+    breaks: tuple[tuple[int, int], ...] = ()
+    from_rack: bool = False
+    yard: str = ""
+    elsewhere: bool = False
 
     @property
     def key(self) -> str:
-        """Name this size alone."""
-        return f"{self.material} {self.size}".strip()
+        """Name this size alone; the yard is told only where another has the like."""
+        return f"{self.material} {self.size}".strip() + (f" ({self.yard})" if self.elsewhere else "")
 
     def stock(self) -> Stock:
-        """Give the line as the optimizer sees it."""
+        """Give the line as the optimizer sees it; an offcut that is stated at nothing costs nothing."""
         return Stock(
             self.key,
             self.material,
             self.kind,
             self.length,
             self.width,
-            self.price,
+            0 if self.from_rack and self.price is None else self.price,
             self.available,
             self.pack,
+            self.from_rack,
+            self.breaks,
+            self.yard,
+            self.weight,
         )
 
 
 @dataclass(frozen=True, slots=True)
 class Book:
-    """All lines of a price book, with the currency and where they come from."""
+    """
+    All lines of a price book, or of several yards' books, with the currency and where they come from.
+
+    `left_out` are lines that can't be carried: they are no part of `items`.
+    """
 
     items: tuple[Item, ...]
     currency: str = ""
     source: str = ""
+    left_out: tuple[Item, ...] = ()
 
     def sizes(self, material: str) -> tuple[Item, ...]:
-        """Give every size of a material, in the book's order; empty if the book has none."""
+        """
+        Give every size of a material that can be bought, in the book's order; empty if the book has none.
+
+        Of a material that only the rack has, the offcuts are given instead.
+        """
+        all_of_it = self.everything(material)
+        return tuple(item for item in all_of_it if not item.from_rack) or all_of_it
+
+    def everything(self, material: str) -> tuple[Item, ...]:
+        """Give every size of a material, offcuts in the rack included."""
         return tuple(item for item in self.items if item.material == material)
 
     def one(self, material: str, key: str) -> Item:
@@ -119,6 +150,12 @@ class Book:
         sizes = self.sizes(material)
         if sizes:
             return sizes
+        if any(item.material == material for item in self.left_out):
+            raise InputError(
+                f"no size of {material!r} can be carried; see [carry], or add a smaller size to "
+                f"{self.source or 'the price book'}",
+                key,
+            )
         known = tuple(dict.fromkeys(item.material for item in self.items))
         guess = nearest(material, known)
         hint = f"did you mean {guess!r}?" if guess else f"it has {', '.join(known) or 'no lines at all'}"

@@ -9,6 +9,7 @@ from optimizer.words import Saw
 from takeoff.assumptions import assumed
 from takeoff.book import Book
 from takeoff.building import Building, building_of
+from takeoff.carry import carry_checks
 from takeoff.checks import roof_checks
 from takeoff.cover import cover_needs
 from takeoff.coverage import coverage_needs
@@ -78,7 +79,11 @@ def take_off(job: Job, book: Book) -> Takeoff:
         saw=Saw(sheet=job.kerf, board=job.kerf),
         spare=tuple(spare for spare in _spares(job, needs) if spare[1]),
         dimensions=dimensions(job, building, panels),
-        checks=checks + tuple(check for need in needs for check in need.checks),
+        checks=(
+            *checks,
+            *(check for need in needs for check in need.checks),
+            *carry_checks(job, book, needs),
+        ),
         assumptions=assumed(job, building, book)
         + tuple(assumption for need in needs for assumption in need.assumptions),
         steps=_in_order(work_steps(job, building, panels, rules), needs),

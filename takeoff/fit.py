@@ -24,7 +24,7 @@ def check_fit(job: Job, book: Book, takeoff: Takeoff) -> None:
         If one is longer or wider than every size that the yard has; says by how much, beside which size.
     """
     for piece in _whole(takeoff):
-        sizes = [item for item in book.sizes(piece.material) if item.kind != "each"]
+        sizes = [item for item in book.everything(piece.material) if item.kind != "each"]
         here = [item for item in sizes if item.available != 0]
         if sizes and not here:
             raise InputError(
@@ -36,7 +36,10 @@ def check_fit(job: Job, book: Book, takeoff: Takeoff) -> None:
             long, wide, item = min(overs, key=lambda over: over[0] + over[1])
             if long or wide:
                 key = _key(job, piece, "length" if long else "width")
-                raise InputError(_told(piece, long, wide, item, job.tape), key)
+                told = _told(piece, long, wide, item, job.tape)
+                if any(out.material == piece.material for out in book.left_out):
+                    told += "; larger sizes can't be carried, says [carry]"
+                raise InputError(told, key)
 
 
 def _whole(takeoff: Takeoff) -> Iterator[Part | Run]:

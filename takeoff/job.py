@@ -33,6 +33,7 @@ from takeoff.pitch import Pitch
 from takeoff.shape_job import GambrelTable, PlaneTable, RoofKind, WingTable, misfit
 from takeoff.trim_job import DoorTable, DripEdgeTable, FasciaTable, FastenerTable, RakeBoardTable
 from takeoff.wall_job import SidingTable, WallTable, WindowTable
+from takeoff.yard_job import CarryTable, YardTable, check_yards
 
 __all__ = ["Job", "PartTable", "RidgeSlotTable", "RuleTable", "parse_job"]
 
@@ -240,6 +241,8 @@ class Job(Table):
         description="price book (CSV), looked for beside this file; left out, nothing is priced",
         examples=['"prices.csv"'],
     )
+    yard: tuple[YardTable, ...] = Field((), description="yards to choose from, one [[yard]] table for each")
+    carry: CarryTable | None = Field(None, description="what can be brought home")
     currency: str = Field("", description='written beside money, as "USD"')
     rule: RuleTable = typed({}, "single rules changed")
     ridge_slot: RidgeSlotTable | None = Field(None, description="a slot along the ridge for a vent")
@@ -299,6 +302,7 @@ class Job(Table):
         for key, lengths in (("slope_length", self.slope_length), ("ridge_length", self.ridge_length)):
             if self.roof == "single-slope" and lengths is not None and len(lengths) > 1:
                 raise ValueError(f"{key}: a single slope has one plane; give one length")
+        check_yards(self.prices, self.yard)
         names = [part.name for part in self.part]
         if len(set(names)) != len(names):
             raise ValueError("part: two parts share a name; every name must be different")

@@ -10,9 +10,10 @@ from pathlib import Path
 from rich.console import Console
 
 from cli.bill import add_up
+from cli.carry_cost import with_carry_costs
 from cli.console import render
 from cli.files import print_out, standard_output, write_files
-from cli.loading import Loaded, load, taken_off
+from cli.loading import Loaded, load, question, taken_off
 from cli.plan_json import as_json, buy_csv, cut_csv
 from cli.relax import advice
 from cli.report import Report
@@ -60,7 +61,7 @@ def _report(loaded: Loaded, seconds: float) -> Report:
     began = time.monotonic()
     book = loaded.prices.book
     takeoff = taken_off(loaded)
-    problem = takeoff.problem(book.stocks())
+    problem = question(loaded, takeoff)
     line = ProgressLine(frozenset(s.material for s in problem.stocks if s.price is not None))
     clock = Clock(seconds, watch=line)
     worked = time.process_time()
@@ -74,7 +75,7 @@ def _report(loaded: Loaded, seconds: float) -> Report:
         sentence = f"left out of the report for a fault of seamwise, please report it with the job: {fault}"
         print(f"seamwise: {sentence}", file=sys.stderr)
     return Report(
-        takeoff=takeoff,
+        takeoff=with_carry_costs(takeoff, dict(study.carry_costs)),
         book=book,
         problem=problem,
         plan=plan,
@@ -82,6 +83,7 @@ def _report(loaded: Loaded, seconds: float) -> Report:
         comparisons=study.comparisons,
         rule_costs=study.rule_costs,
         trials=study.trials,
+        limits=study.limits,
         stopped=stopped,
         priced=plan.total is not None,
         remark=loaded.prices.remark,

@@ -7,6 +7,7 @@ from collections import defaultdict
 from cli.by_area import beside_area
 from cli.paper import Column, Paper
 from cli.report import Bill, BuyLine, Comparison, Report, RuleCost
+from cli.sections.trips import group_of, print_limits, print_trips, sums
 from optimizer.plan import Outcome
 
 __all__ = ["print_buy", "standing"]
@@ -44,13 +45,18 @@ def _name(line: BuyLine) -> str:
     remark = "spare" if line.spare else "from the rack" if line.from_rack else ""
     packs = f"packs of {line.pack:,}" if line.pack > 1 else ""
     notes = ", ".join(filter(None, (remark, packs)))
-    name = line.item.removesuffix(line.size).strip() or line.item
+    item = line.item.removesuffix(f" ({line.yard})") if line.yard else line.item
+    name = item.removesuffix(line.size).strip() or item
     return f"{name}, {notes}" if notes else name
 
 
 def _rows(bill: Bill, paper: Paper, money: bool) -> list[tuple[str, ...]]:
-    rows = []
+    rows: list[tuple[str, ...]] = []
+    group = ""
     for line in bill.lines:
+        if group_of(line, bill) != group:
+            group = group_of(line, bill)
+            rows.append((group, *[""] * (5 if money else 3)))
         price = paper.money(line.unit_price) or "not priced"
         weight = "" if line.weight is None else paper.weight(line.weight)
         prices = (price, paper.money(line.cost)) if money else ()
@@ -72,9 +78,7 @@ def _list(report: Report, paper: Paper) -> None:
     elif bill.total is None or bill.subtotal is None:
         rows.append(("Total: not priced", "", "", "", "", weight))
     else:
-        if bill.tax_percent:
-            rows.append(("Subtotal", "", "", "", paper.money(bill.subtotal), ""))
-            rows.append((f"Tax {bill.tax_percent} %", "", "", "", paper.money(bill.tax), ""))
+        rows += [(name, "", *rest, "") for name, *rest in sums(bill, paper)]
         rows.append((f"Total {paper.currency}".strip(), "", "", "", paper.money(bill.total), weight))
     paper.gap()
     paper.table(columns, rows, strong=True)
@@ -87,6 +91,7 @@ def _remarks(report: Report, paper: Paper) -> None:
         paper.say(f"Spare {material}: {found} of {asked} bought; the yard has no more.", "bold")
     if bill.unpriced:
         paper.say(f"Not priced: {', '.join(bill.unpriced)}. No total can be given.")
+    print_trips(report, paper)
     if report.remark:
         paper.say(report.remark)
     if bill.longest:
@@ -108,6 +113,9 @@ def _proof(report: Report, paper: Paper) -> None:
     paper.heading("How far this is proved")
     if report.stopped:
         paper.say("The search was stopped early; this is the best plan found and checked until then.")
+    yards = report.plan.yards
+    if yards is not None:
+        told[standing(yards, True)].append(yards.material)
     for words, materials in told.items():
         paper.point("-", f"{', '.join(materials)}: {words}")
     for outcome in report.plan.outcomes:
@@ -221,4 +229,5 @@ def print_buy(report: Report, paper: Paper) -> None:
     _proof(report, paper)
     _saved(report.comparisons, paper)
     _ruled(report.rule_costs, paper)
+    print_limits(report.limits, paper)
     _by_area(report, paper)
