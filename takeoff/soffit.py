@@ -56,18 +56,16 @@ def soffit_needs(job: Job, building: Building, book: Book) -> Needed:
         runs=runs,
         checks=tuple(_checks(job, table, building, book, bool(strips))),
         steps=(Step(60, "Close the soffits from below, the vents let in as they go up."),),
-        views=tuple(
-            View(
-                surface.label,
-                "seen from below, the fascia nearest you",
-                "the fascia",
-                "wall",
-                "what it is nailed to",
-            )
-            for surface in surfaces
-        ),
+        views=tuple(_view(surface.label, table) for surface in surfaces),
     )
     return stocked(found, book, _counts(strips, table, building, book, job))
+
+
+def _view(label: str, table: SoffitTable) -> View:
+    if "rake" in label:
+        return View(label, "seen from below, the eave at the left", "the rake", "wall", "the blocks")
+    held = "the rafter tails" if table.how == "sloped" else "the lookouts"
+    return View(label, "seen from below, the fascia nearest you", "the fascia", "wall", held)
 
 
 @dataclass(frozen=True, slots=True)

@@ -67,7 +67,7 @@ def _bench(report: Report, paper: Paper) -> _Bench:
         paper,
         kinds,
         measured_last(plan.lay),
-        {piece.label: course.plane for course in plan.lay for piece in course.pieces if course.course},
+        _planes(report),
         [surface.label for surface in problem.surfaces],
         kept,
         {part.label: part.slant for part in problem.parts if part.slant},
@@ -82,6 +82,17 @@ def _layered(report: Report) -> dict[str, str]:
     """Give the layer of every piece that lies in one of many courses side by side."""
     layers = {run.label: run.layer for run in report.problem.runs if run.layer}
     return {p.label: layers[c.run] for c in report.plan.lay if c.run in layers for p in c.pieces}
+
+
+def _planes(report: Report) -> dict[str, str]:
+    """Give the plane that each piece of the roof's deck goes to: sides are decked one after the other."""
+    others = {view.surface for view in report.takeoff.views}
+    return {
+        piece.label: course.plane
+        for course in report.plan.lay
+        for piece in course.pieces
+        if course.course and course.plane not in others
+    }
 
 
 def _scales(report: Report, paper: Paper) -> dict[str, Fraction]:

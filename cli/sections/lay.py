@@ -9,11 +9,13 @@ from cli.batches import measured_last
 from cli.draw_lay import half, run_bar
 from cli.paper import Column, Paper
 from cli.report import Report
+from cli.sections.frame import print_frame
 from cli.sections.layers import print_layers
 from optimizer.lengths import format_length
 from optimizer.plan import Course
 from optimizer.words import Surface
 from takeoff.checks import OUT_OF_SQUARE
+from takeoff.needs import View
 
 __all__ = ["print_lay"]
 
@@ -52,8 +54,24 @@ def _square(paper: Paper) -> None:
     )
 
 
-def _top_word(report: Report) -> str:
-    return "ridge" if len(report.problem.surfaces) > 1 else "high edge"
+def _view(surface: Surface, report: Report) -> View:
+    """Say how a surface is seen: a plane of the roof from its eave, others as their trade says."""
+    views = {view.surface: view for view in report.takeoff.views}
+    if surface.label in views:
+        return views[surface.label]
+    planes = [other for other in report.problem.surfaces if other.label not in views]
+    top = "ridge" if len(planes) > 1 else "high edge"
+    seen = "seen looking up from its eave"
+    seen = f"side {surface.mark}, {seen}" if surface.mark else seen
+    return View(surface.label, seen, "the eave", top, "the rafters")
+
+
+def _extent(surface: Surface, view: View, paper: Paper) -> str:
+    """Give a surface's size in words."""
+    length, height = paper.span(surface.length), paper.span(surface.height)
+    if surface.upright:
+        return f"{height} from {view.edge} to {view.top}, {length} high."
+    return f"{length} along {view.edge}, {height} from {view.edge.removeprefix('the ')} to {view.top}."
 
 
 def _ripped(report: Report) -> frozenset[str]:
@@ -83,22 +101,23 @@ def _course_rows(courses: Sequence[Course], ripped: frozenset[str], paper: Paper
 
 
 def _half(surface: Surface, report: Report, paper: Paper) -> None:
-    plan, top = report.plan, _top_word(report)
+    plan, view = report.plan, _view(surface, report)
     courses = [course for course in plan.lay if course.course and course.plane == surface.label]
     courses.sort(key=lambda course: course.course)
     if not courses:
         return
-    seen = "seen looking up from its eave"
-    paper.heading(surface.label.capitalize(), f"side {surface.mark}, {seen}" if surface.mark else seen)
-    paper.say(
-        f"{paper.span(surface.length)} along the eave, {paper.span(surface.height)} from eave to {top}."
-    )
-    views = half(courses, surface.height, paper.room, paper.unit, paper.marks, measured_last(plan.lay))
-    for view in views:
-        if len(views) > 1:
-            paper.say(f"From {paper.size(view.start)} to {paper.size(view.end)} from the left end:")
-        paper.lines([f"{top} (up)", *view.lines[:-2], *view.lines[-2:]])
-    paper.say("Under the eave: the rafters, by their distance from the left end.")
+    paper.heading(surface.label[:1].upper() + surface.label[1:], view.seen)
+    paper.say(_extent(surface, view, paper))
+    drawn = half(courses, surface.height, paper.room, paper.unit, paper.marks, measured_last(plan.lay))
+    for part in drawn:
+        if len(drawn) > 1:
+            paper.say(f"From {paper.size(part.start)} to {paper.size(part.end)} from the left end:")
+        paper.lines([f"{view.top} (up)", *part.lines])
+    paper.say(f"Under {view.edge}: {view.supports}, by their distance from the left end.")
+    if len(courses) == 1 and view in report.takeoff.views:
+        seams = ", ".join(format_length(seam, paper.unit) for seam in courses[0].seams) or "none"
+        paper.say(f"Ripped to {paper.size(courses[0].width)}; seams at {seams}.")
+        return
     paper.gap()
     paper.table(
         [
@@ -115,7 +134,8 @@ def _half(surface: Surface, report: Report, paper: Paper) -> None:
     if rows:
         paper.gap()
         _form([row for row in rows if row[0] not in at_seams], paper)
-    _seam_form(courses, at_seams, paper)
+    if view not in report.takeoff.views:
+        _seam_form(courses, at_seams, paper)
 
 
 def _slot(report: Report, paper: Paper) -> None:
@@ -178,5 +198,6 @@ def print_lay(report: Report, paper: Paper) -> None:
     for surface in surfaces:
         _half(surface, report, paper)
     _slot(report, paper)
+    print_frame(report, paper)
     _runs(report, paper)
     print_layers(report, paper)
