@@ -88,7 +88,7 @@ def _gap(table: WallTable, frame: FrameSizes, sizes: Sequence[Item]) -> int:
     Panels made narrower than a whole number of bays, by an eighth of an inch or 3 mm, leave it open; panels
     as wide as their bays lap at their edges, and their gap lies in the lap.
     """
-    for gap in (INCH // 8, 3 * MILLIMETRE):
-        if all((item.width + gap) % frame.stud_spacing <= MILLIMETRE for item in sizes):
-            return gap
-    return 0
+    metric = all(item.width % MILLIMETRE == 0 for item in sizes)
+    gap = 3 * MILLIMETRE if metric else INCH // 8
+    made = all((item.width + gap) % frame.stud_spacing <= MILLIMETRE for item in sizes)
+    return gap if made else 0

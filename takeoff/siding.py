@@ -81,7 +81,7 @@ def clapboards_of(table: SidingTable, job: Job, walls: Sequence[Wall], book: Boo
     high = min(wall.peak for wall in walls if wall.kind == "eave") + below
     courses = -(-high // table.exposure)
     longest = max(item.length for item in book.sizes(table.material))
-    return Clapboards(board.width, board.thickness, high // courses, below, longest)
+    return Clapboards(board.width, board.thickness, -(-high // courses), below, longest)
 
 
 def siding_needs(job: Job, building: Building, book: Book) -> Needed:
@@ -144,13 +144,16 @@ def _run(
         studs = range(spacing * (start // spacing + 1), end, spacing)
         seams = tuple(x - start for x in studs if x // spacing % _KINDS == course % _KINDS)
     return Run(
-        f"{wall.name} siding {course + 1}.{number}",
+        f"{wall.name} siding, course {course + 1}, stretch {number}",
         table.material,
         length,
         shortest=min(table.shortest, length),
         seams=seams,
         mark=f"S{wall.mark}{course + 1}{chr(96 + number)}",
         needed=_NEEDED,
+        layer=f"{wall.name} siding",
+        begins=start,
+        bottom=course * boards.exposure,
     )
 
 

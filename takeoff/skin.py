@@ -8,7 +8,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from optimizer.errors import InputError
-from optimizer.lengths import INCH
+from optimizer.lengths import INCH, TapeUnit, size_text
 from optimizer.words import Corner, Hole, SeamRule, Surface
 from takeoff.book import Book
 from takeoff.building import Building
@@ -146,7 +146,7 @@ def skins_of(job: Job, building: Building, book: Book, panels: Panelling) -> tup
 
 def _skin(wall: Wall, panels: Panelling, openings: Sequence[WallOpening]) -> Skin:
     table = panels.table
-    left, right = (_short(wall, inside, panels) for inside in wall.inside)
+    left, right = _short(wall, panels)
     width = wall.width - left - right
     top = _top(wall, left, width, table.below)
     holes = []
@@ -163,13 +163,21 @@ def _skin(wall: Wall, panels: Panelling, openings: Sequence[WallOpening]) -> Ski
     return Skin(wall, left, width, top, plate, tuple(j for j in joints if j < peak), tuple(holes))
 
 
-def _short(wall: Wall, inside: bool, panels: Panelling) -> int:
-    """Give how far the skin stops short of a corner; negative where it runs past."""
+def _short(wall: Wall, panels: Panelling) -> tuple[int, int]:
+    """
+    Give how far the skin stops short of the wall's left and right corner; negative where it runs past.
+
+    Behind a corner board the last panel stops a hair short where it has to be ripped anyway, so that two
+    halves come out of one panel.
+    """
     if panels.past == "none":
-        return panels.table.corner_gap
+        whole = any((wall.width + panels.gap) % (item.width + panels.gap) == 0 for item in panels.sizes)
+        return 0, 0 if whole else panels.table.corner_gap
     # Going round, every second wall is an end.
     mine = "ends" if (ord(wall.mark) - ord("A")) % 2 else "sides"
-    return -panels.thickness if panels.past == mine and not inside else 0
+    past = -panels.thickness if panels.past == mine else 0
+    left, right = (0 if inside else past for inside in wall.inside)
+    return left, right
 
 
 def _top(wall: Wall, left: int, width: int, below: int) -> tuple[Corner, ...]:
@@ -206,7 +214,7 @@ def _joints(wall: Wall, top: Sequence[Corner], plate: int, panels: Panelling) ->
         low = joint + panels.end_gap
 
 
-def skin_parts(skin: Skin, panels: Panelling) -> tuple[SkinPart, ...]:
+def skin_parts(skin: Skin, panels: Panelling, tape: TapeUnit) -> tuple[SkinPart, ...]:
     """
     Cut a skin at its level joints.
 
@@ -226,7 +234,14 @@ def skin_parts(skin: Skin, panels: Panelling) -> tuple[SkinPart, ...]:
     for level, (low, high) in enumerate(zip(lows, highs, strict=True)):
         if low >= skin.peak:
             continue
-        parts.append(_part(skin, level, low, min(high, skin.peak), panels.frame.stud_spacing))
+        part = _part(skin, level, low, min(high, skin.peak), panels.frame.stud_spacing)
+        if part.height > panels.longest:
+            raise InputError(
+                f"{part.label} would be {size_text(tape, part.height)} high, the longest "
+                f"{panels.table.material} is {size_text(tape, panels.longest)}; add a level joint",
+                "walls.joints",
+            )
+        parts.append(part)
     return tuple(parts)
 
 
@@ -235,7 +250,7 @@ def _part(skin: Skin, level: int, low: int, high: int, spacing: int) -> SkinPart
     left, right = line[0][0], line[-1][0]
     corners = [(left, low), (right, low), *reversed(line)]
     ring = tuple(dict.fromkeys((x - left, up - low) for x, up in corners))
-    studs = _studs(skin.width, spacing, skin.left if skin.left > 0 else 0)
+    studs = range(spacing, skin.width, spacing)
     sides = {
         side
         for hole in skin.openings
@@ -245,11 +260,6 @@ def _part(skin: Skin, level: int, low: int, high: int, spacing: int) -> SkinPart
     inside = tuple(x - left for x in studs if left < x < right)
     edges = tuple(sorted({*inside, *(x - left for x in sides if left < x < right)}))
     return SkinPart(skin, level, low, left, ring, inside, edges)
-
-
-def _studs(width: int, spacing: int, short: int) -> tuple[int, ...]:
-    """Give stud centres, from the left edge of the skin: whole spacings from the corner it stops short of."""
-    return tuple(range(spacing - short, width, spacing))
 
 
 def _between(top: Sequence[Corner], low: int, high: int) -> list[Corner]:

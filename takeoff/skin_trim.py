@@ -74,7 +74,7 @@ def corner_boards(
     """
     Give two boards for every corner, one on each wall: whole, or as runs where no board is long enough.
 
-    Each is as high as the skin it lies on.
+    Each is as high as the skin is at its corner.
     """
     if not table.corner_board:
         return (), ()
@@ -83,7 +83,8 @@ def corner_boards(
     parts: list[Part] = []
     runs: list[Run] = []
     for skin in skins:
-        left, right = skin.top[0][1], skin.top[-1][1]
+        below = skin.plate - skin.wall.plate
+        left, right = skin.wall.top[0][1] + below, skin.wall.top[-1][1] + below
         ends = (("", left, 2),) if left == right else (("left ", left, 1), ("right ", right, 1))
         for side, length, number in ends:
             label = f"{skin.wall.name} wall: {side}corner board"

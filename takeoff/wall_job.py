@@ -62,7 +62,9 @@ class WallTable(Table):
         examples=['"1/8 in"'],
     )
     narrowest: Length = typed("24 in", "no strip narrower than this where a wall can be laid so")
-    corner_gap: LengthOrZero = typed("1/8 in", "how far the skin stops short of a corner behind its board")
+    corner_gap: LengthOrZero = typed(
+        "1/8 in", "how far a ripped last panel stops short of the corner, behind its board"
+    )
     joints: tuple[Length, ...] | None = Field(
         None,
         description="level joints, heights above the skin's foot; left out, as the longest panel calls for",

@@ -37,7 +37,7 @@ def wall_needs(job: Job, building: Building, book: Book) -> Needed:
         return Needed(assumptions=tuple(assumptions))
     panels = panelling_of(job, book)
     skins = skins_of(job, building, book, panels)
-    parts = [part for skin in skins for part in skin_parts(skin, panels)]
+    parts = [part for skin in skins for part in skin_parts(skin, panels, job.tape)]
     blocking = joint_blocking(parts, table, job)
     if blocking:
         book.require(job.blocking, "blocking")
@@ -104,9 +104,11 @@ def _of_panels(job: Job, panels: Panelling) -> Iterator[Assumption]:
         )
         yield Assumption("walls.gap", None, told, "0 in" if panels.gap else "1/8 in")
     if table.past is None and panels.past == "none":
-        short = size_text(job.tape, table.corner_gap)
         yield Assumption(
-            "walls.past", None, f"the skin stops {short} short of every corner, behind its boards", "ends"
+            "walls.past",
+            None,
+            "the skin ends flush with the framing at every corner, behind its boards",
+            "ends",
         )
     if table.past is None and panels.past == "ends":
         yield Assumption("walls.past", None, "the ends' skin runs past the edge of the sides'", "sides")

@@ -66,6 +66,11 @@ class Wall:
         """Give the height of its highest point."""
         return max(up for _, up in self.top)
 
+    @property
+    def twice_area(self) -> int:
+        """Give twice its area above the underside of the bottom plate, openings not taken off."""
+        return sum((x1 - x0) * (up0 + up1) for (x0, up0), (x1, up1) in pairwise(self.top))
+
 
 @dataclass(frozen=True, slots=True)
 class FrameSizes:
