@@ -85,7 +85,7 @@ def part_of(problem: Problem, materials: frozenset[str]) -> Problem:
 
 
 def deck_of(problem: Problem) -> Problem:
-    """Give the question of the roof's deck, the first of the surfaces: its sheets, and stock for its blocking."""
+    """Give the question of the roof's deck, the first of the surfaces: its sheets, lumber of its blocking."""
     sheets = frozenset(s.material for s in problem.surfaces[:1])
     lumber = frozenset(part.material for s in problem.surfaces for part in s.blocking if s.material in sheets)
     stocks = tuple(s for s in problem.stocks if s.material in sheets | lumber)
