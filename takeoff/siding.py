@@ -123,33 +123,34 @@ def siding_runs(
             for opening in openings
             if opening.wall == wall.name and _covers(opening, bottom, bottom + boards.exposure)
         )
-        for number, (start, end) in enumerate(_free(low, high, taken), start=1):
-            yield _run(wall, course, number, (start, end), spacing, boards, table)
+        stretches = tuple(_free(low, high, taken))
+        for number, ends in enumerate(stretches, start=1):
+            name = f"{course + 1}, part {number}" if len(stretches) > 1 else f"{course + 1}"
+            yield _run(wall, (course, name), ends, spacing, boards, table)
         course, bottom = course + 1, bottom + boards.exposure
 
 
 def _run(
     wall: Wall,
-    course: int,
-    number: int,
+    which: tuple[int, str],
     ends: tuple[int, int],
     spacing: int,
     boards: Clapboards,
     table: SidingTable,
 ) -> Run:
-    start, end = ends
+    (course, name), (start, end) = which, ends
     length = end - start
     seams: tuple[int, ...] = ()
     if length > boards.longest or table.joints == "on studs":
         studs = range(spacing * (start // spacing + 1), end, spacing)
         seams = tuple(x - start for x in studs if x // spacing % _KINDS == course % _KINDS)
     return Run(
-        f"{wall.name} siding, course {course + 1}, stretch {number}",
+        f"{wall.name} siding, course {name}",
         table.material,
         length,
         shortest=min(table.shortest, length),
         seams=seams,
-        mark=f"S{wall.mark}{course + 1}{chr(96 + number)}",
+        mark=f"S{wall.mark}{name.replace(', part ', '/')}",
         needed=_NEEDED,
         layer=f"{wall.name} siding",
         begins=start,

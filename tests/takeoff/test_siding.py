@@ -30,9 +30,7 @@ def needs(**keys):
 
 
 def courses(found, wall):
-    return [
-        run for run in found.runs if run.label.startswith(f"{wall} siding ") and "starter" not in run.label
-    ]
+    return [run for run in found.runs if run.layer == f"{wall} siding"]
 
 
 def test_courses_are_evened_out_below_the_exposure():
@@ -57,7 +55,7 @@ def test_courses_of_a_gable_grow_shorter():
 def test_a_door_breaks_the_courses_beside_it():
     """36 in of door, 3-1/2 in of casing and 1/8 in of gap on either side: 192 - 43.25 in two halves."""
     found = needs(door=[{"width": "36 in", "height": "80 in"}])
-    beside = [run for run in courses(found, "door side") if run.label.endswith("stretch 2")]
+    beside = [run for run in courses(found, "door side") if run.label.endswith("part 2")]
 
     # Whole courses end below 83-1/2 in, head and casing: twelve of 6-6/7 in are 82-2/7.
     assert len(beside) == 12
@@ -68,8 +66,8 @@ def test_a_course_that_a_window_takes_in_part_runs_on():
     """44 to 83-1/2 in with casing: courses from 48 to 82-2/7 are broken, the one from 41-1/7 is notched."""
     found = courses(needs(window=[{"width": "24 in", "height": "36 in"}]), "far side")
 
-    assert [run.label for run in found if run.label.endswith("stretch 2")] == [
-        f"far side siding, course {number}, stretch 2" for number in range(8, 13)
+    assert [run.label for run in found if run.label.endswith("part 2")] == [
+        f"far side siding, course {number}, part 2" for number in range(8, 13)
     ]
 
 
