@@ -27,7 +27,7 @@ from optimizer.patterns import TooManyWays
 from optimizer.plan import Course, LaidPiece, MaterialPlan, Outcome
 from optimizer.words import Part, Saw, Stock, Surface
 
-__all__ = ["plan_surfaces"]
+__all__ = ["check_sizes", "plan_surfaces"]
 
 TIE_SECONDS = 1.5
 """For the tie-breaks; most are done in a fraction of it."""
@@ -66,7 +66,7 @@ def plan_surfaces(
     costs = [1 if unpriced or s.price is None else s.price for s in stocks]
     edge = {s.label: 0 if unpriced else (blocking or {}).get(s.label, 0) for s in surfaces}
     wide = [replace(p, width=p.width or max(s.width for s in stocks)) for p in parts]
-    _check(stocks, surfaces, wide)
+    check_sizes(stocks, surfaces, wide)
     large, small = _set_apart(stocks, costs, surfaces, wide, edge, saw.sheet)
 
     def decking(shrunk: bool, only: Mapping[str, Stack] | None = None, thinned: bool = False) -> Decking:
@@ -197,8 +197,15 @@ def _courses(decking: Decking, laid: LayOut) -> tuple[Course, ...]:
     return tuple(courses)
 
 
-def _check(stocks: Sequence[Stock], surfaces: Sequence[Surface], parts: Sequence[Part]) -> None:
-    """Refuse parts that outgrow every sheet, and surfaces of nothing."""
+def check_sizes(stocks: Sequence[Stock], surfaces: Sequence[Surface], parts: Sequence[Part]) -> None:
+    """
+    Refuse parts that outgrow every sheet, and surfaces of nothing.
+
+    Raises
+    ------
+    NoPlan
+        With the part and by how much it is too large, or the surface.
+    """
     for part in parts:
         ways = [(part.length, part.width)] + ([(part.width, part.length)] if part.may_turn else [])
         if not any(x <= s.length and w <= s.width for x, w in ways for s in stocks):

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from optimizer.bounds import dual_bound, up_to_step
 from optimizer.cut_trees import Inside, Need, cut_sheets
 from optimizer.engine import Clock, LinearModel, Progress, run_cpsat, run_highs, solve_relaxed
 from optimizer.errors import NoPlan, TimeUp
+from optimizer.fixing import narrowed
+from optimizer.lengths import INCH, format_length
+from optimizer.models.runs import check_sizes
 from optimizer.models.shaped import (
     LaidRows,
     ShapedModel,
@@ -19,7 +22,7 @@ from optimizer.models.shaped import (
 )
 from optimizer.models.shaped_rows import Piece
 from optimizer.models.shaped_supply import CutOut
-from optimizer.models.small_parts import spent
+from optimizer.models.small_parts import add_small_parts, spent
 from optimizer.patterns import TooManyWays
 from optimizer.plan import Course, LaidPiece, MaterialPlan, Outcome
 from optimizer.shapes import Shape
@@ -27,6 +30,12 @@ from optimizer.witness import CHECKED, OWN_BRANCHING, shows_at_least
 from optimizer.words import Part, Saw, Stock, Surface
 
 __all__ = ["plan_shaped"]
+
+SMALL = 12 * INCH
+"""Parts narrower or shorter than this come from what the rest leaves, where there are too many sizes."""
+
+LEAST = (48 * INCH, 32 * INCH, 24 * INCH, 0)
+"""Least lengths of pieces to go by, one after the other: long ones alone are far fewer to choose from."""
 
 WITNESS_SECONDS = 10.0
 """A second witness has so long to agree with the first; without it the weaker bound is told."""
@@ -59,15 +68,64 @@ def plan_shaped(
     unpriced = any(stock.price is None for stock in stocks)
     costs = [1 if unpriced or s.price is None else s.price for s in stocks]
     edge = {s.label: 0 if unpriced else (blocking or {}).get(s.label, 0) for s in surfaces}
-    try:
-        question = question_of(stocks, costs, surfaces, parts, edge, saw.sheet)
-    except TooManyWays:
-        raise NoPlan("the pieces have too many different sizes to plan their seams together") from None
-    _check(question)
-    model = build_shaped(question)
-    values, bound, witnesses = _search(material, model.linear, clock)
-    values = _fewest(model, values, clock.share(min(3.0, clock.left() / 4)))
-    return _written(material, question, model, values, bound, witnesses, clock)
+    wide = [replace(p, width=p.width or max(s.width for s in stocks)) for p in parts]
+    check_sizes(stocks, surfaces, wide)
+    questions = _questions(stocks, costs, surfaces, wide, edge, saw.sheet)
+    best = _search(material, questions, clock)
+    values = _fewest(best.model, best.values, clock.share(min(3.0, clock.left() / 4)))
+    plan = _written(material, questions, best, values, clock)
+    small = [part for part in wide if part not in best.question.parts]
+    if small:
+        plan = add_small_parts(plan, stocks, costs, small, saw, clock.share(max(2.0, clock.left())))
+    return plan
+
+
+def _questions(
+    stocks: Sequence[Stock],
+    costs: Sequence[int],
+    surfaces: Sequence[Surface],
+    parts: Sequence[Part],
+    edge: Mapping[str, int],
+    kerf: int,
+) -> list[tuple[ShapedQuestion, int]]:
+    """
+    Ask with long pieces only, then for all there is; where that is too much to list, leave out small parts.
+
+    Returns
+    -------
+    list
+        Questions, the widest last, each with the least length of a piece between seams that it goes by (0
+        where the rules alone say). All have the same parts: those not left out.
+
+    Raises
+    ------
+    NoPlan
+        If no question has a lay-out to begin with, or none can be listed.
+    """
+    large = [part for part in parts if min(part.length, part.width) >= SMALL]
+    listed: list[tuple[ShapedQuestion, int]] = []
+    for kept in (parts, large, []):
+        for least in LEAST:
+            raised = [
+                replace(s, rule=replace(s.rule, shortest=max(s.rule.shortest, least))) if least else s
+                for s in surfaces
+            ]
+            try:
+                question = question_of(stocks, costs, raised, kept, edge, kerf)
+            except TooManyWays:
+                break
+            if least and not _whole(question):
+                continue
+            _check(question)
+            listed.append((question, least))
+        if listed:
+            return listed
+    raise NoPlan("the pieces have too many different sizes to plan their seams together")
+
+
+def _whole(question: ShapedQuestion) -> bool:
+    """Tell whether every surface has a course to begin with."""
+    return all(question.strips.get(s.label) or question.stacks.get(s.label) for s in question.surfaces)
 
 
 def _check(question: ShapedQuestion) -> None:
@@ -88,39 +146,82 @@ def _check(question: ShapedQuestion) -> None:
             )
 
 
-def _search(material: str, linear: LinearModel, clock: Clock) -> tuple[tuple[int, ...], int, tuple[str, ...]]:
+@dataclass(slots=True)
+class _Best:
+    """The best solution so far, of which question it is, and the bound for the widest question."""
+
+    question: ShapedQuestion
+    model: ShapedModel
+    values: tuple[int, ...]
+    cost: int
+    bound: int
+    witnesses: tuple[str, ...]
+
+
+def _search(material: str, questions: Sequence[tuple[ShapedQuestion, int]], clock: Clock) -> _Best:
     """
-    Look for the cheapest solution and for a bound with two witnesses.
+    Look for the cheapest solution, in ever wider questions, and for a bound with two witnesses.
 
     Raises
     ------
     NoPlan
         If there is no solution, or none was found in time.
     """
+    widest = build_shaped(questions[-1][0])
     bound = 0
     witnesses: tuple[str, ...] = ()
-    relaxed = solve_relaxed(linear, clock.share(clock.left() * 0.4))
+    relaxed = solve_relaxed(widest.linear, clock.share(clock.left() * 0.4))
     if relaxed is not None and not relaxed.infeasible:
-        least = dual_bound(linear, relaxed.duals)
+        least = dual_bound(widest.linear, relaxed.duals)
         if least is not None:
-            bound, witnesses = up_to_step(least, linear.step()), ("HiGHS", CHECKED)
-    solved = run_highs(linear, clock.share(clock.left() * 0.6), target=bound or None)
-    if solved.values is None or solved.cost is None:
-        if not solved.infeasible:
-            raise TimeUp("no lay-out was found in the time given; give it more with --seconds")
-        raise NoPlan(
-            "no lay-out keeps the seams of neighbouring courses far enough apart, or the yard has too few "
-            "sheets (relax the stagger or the supports under a piece)"
-        )
-    values, cost = solved.values, solved.cost
-    clock.tell(Progress(material, cost, bound))
-    if bound < cost and solved.optimal:
-        if shows_at_least(linear, cost, clock.share(min(WITNESS_SECONDS, clock.left() * 0.4))):
-            bound, witnesses = cost, ("HiGHS", OWN_BRANCHING)
-        elif run_cpsat(linear, clock.share(min(WITNESS_SECONDS, clock.left())), below=cost).infeasible:
-            bound, witnesses = cost, ("HiGHS", "CP-SAT")
-    clock.tell(Progress(material, cost, bound))
-    return values, min(bound, cost), witnesses
+            bound, witnesses = up_to_step(least, widest.linear.step()), ("HiGHS", CHECKED)
+    best: _Best | None = None
+    closed = False
+    for question, _ in questions:
+        last = question is questions[-1][0]
+        model = widest if last else build_shaped(question)
+        linear: LinearModel | None = model.linear
+        if last and best is not None and relaxed is not None and not relaxed.infeasible:
+            linear = narrowed(model.linear, relaxed.duals, best.cost)
+        if linear is None or (best is not None and best.cost <= bound):
+            break
+        share = clock.share(clock.left() * (0.6 if last else 0.3))
+        solved = run_highs(linear, share, below=None if best is None else best.cost, target=bound or None)
+        closed = last and (solved.optimal or solved.infeasible)
+        if solved.values is not None and solved.cost is not None:
+            best = _Best(question, model, solved.values, solved.cost, bound, witnesses)
+            clock.tell(Progress(material, best.cost, bound))
+        elif best is None and last:
+            raise _none(solved.infeasible)
+    assert best is not None, "the widest question has a solution or has been refused"
+    best.bound = min(bound, best.cost)
+    if best.bound < best.cost and closed and relaxed is not None:
+        best.witnesses = _second(widest.linear, relaxed.duals, best.cost, clock) or witnesses
+        if best.witnesses != witnesses:
+            best.bound = best.cost
+    clock.tell(Progress(material, best.cost, best.bound))
+    return best
+
+
+def _none(infeasible: bool) -> NoPlan:
+    if not infeasible:
+        return TimeUp("no lay-out was found in the time given; give it more with --seconds")
+    return NoPlan(
+        "no lay-out keeps the seams of neighbouring courses far enough apart, or the yard has too few "
+        "sheets (relax the stagger or the supports under a piece)"
+    )
+
+
+def _second(linear: LinearModel, duals: Sequence[float], cost: int, clock: Clock) -> tuple[str, ...]:
+    """Let a second witness show that nothing costs less, once columns too dear for that are closed."""
+    left = narrowed(linear, duals, cost)
+    if left is None:
+        return ("HiGHS", CHECKED)
+    if shows_at_least(left, cost, clock.share(min(WITNESS_SECONDS, clock.left() * 0.4))):
+        return ("HiGHS", OWN_BRANCHING)
+    if run_cpsat(left, clock.share(min(WITNESS_SECONDS, clock.left())), below=cost).infeasible:
+        return ("HiGHS", "CP-SAT")
+    return ()
 
 
 def _fewest(model: ShapedModel, values: tuple[int, ...], clock: Clock) -> tuple[int, ...]:
@@ -136,13 +237,13 @@ def _fewest(model: ShapedModel, values: tuple[int, ...], clock: Clock) -> tuple[
 
 def _written(
     material: str,
-    question: ShapedQuestion,
-    model: ShapedModel,
+    questions: Sequence[tuple[ShapedQuestion, int]],
+    best: _Best,
     values: tuple[int, ...],
-    bound: int,
-    witnesses: tuple[str, ...],
     clock: Clock,
 ) -> MaterialPlan:
+    question, model = best.question, best.model
+    widest, least = questions[-1]
     laid = read_shaped(question, model, values)
     courses = tuple(course for s in question.surfaces for course in _courses(s, laid[s.label]))
     needs = sorted(_needs(question, model, values, laid), key=lambda need: need[0])
@@ -156,14 +257,14 @@ def _written(
         for (label, stack), column in model.chosen.items()
         if values[column]
     )
-    bound = min(bound - extra, cost)
-    tried = max((len(found) for found in question.stacks.values()), default=0)
-    family = (
-        "saw cuts of up to 3 stages" if question.cutting.stages == 3 else "saw cuts of 2 stages and a trim"
-    )
+    bound = min(best.bound - extra, cost)
+    tried = max((len(found) for found in widest.stacks.values()), default=0)
+    family = "saw cuts of up to 3 stages" if widest.cutting.stages == 3 else "saw cuts of 2 stages and a trim"
     family += ", slanting pieces alone or two head to tail, seams on the centres of supports"
     if tried:
         family += f", {tried} stack{'s' * (tried > 1)} of course widths tried"
+    if least:
+        family += f", only pieces of {format_length(least, 'in')} in or more"
     return MaterialPlan(
         tuple(cuts),
         courses,
@@ -171,9 +272,9 @@ def _written(
             material,
             cost,
             bound,
-            bound == cost and len(witnesses) > 1,
+            bound == cost and len(best.witnesses) > 1,
             family,
-            witnesses,
+            best.witnesses,
             clock.spent(),
             (("slack", "not tried"), ("pieces", "best found"), ("set-ups", "not tried")),
         ),

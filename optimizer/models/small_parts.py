@@ -63,8 +63,10 @@ def add_small_parts(
     left: dict[str, list[Leftover]] = {}
     numbered = [replace(cut, id=str(number)) for number, cut in enumerate(plan.cuts)]
     for cut in numbered:
+        outs = {(x + cut.kerf, y + cut.kerf) for piece in cut.pieces for x, y, _, _ in piece.openings}
         for rest in leftovers_of(cut):
-            if min(rest.length, rest.width) >= least:
+            # What comes out of an opening is not freed by saw cuts from edge to edge.
+            if min(rest.length, rest.width) >= least and (rest.x, rest.y) not in outs:
                 left.setdefault(f"left over {rest.length} x {rest.width}", []).append(rest)
     used = Counter(cut.stock for cut in plan.cuts if not cut.from_rack for _ in range(cut.repeat))
     offcuts = [
