@@ -78,15 +78,15 @@ def safe_duals(lp: PatternLp, open_: Any = None) -> SafeDuals:
     """
     import numpy as np
 
-    from optimizer.models.board_kernels import best_paths
+    from optimizer.models.board_fillings import fill
 
     bars = lp.bars
     sizes, most, rooms = bars.arrays
     scale = max(1, (1 << 44) // max(1, *bars.costs))
     gains = [max(0, int(y * scale)) for y in lp.lp.duals[: len(sizes)]]
     rents = [round(-y * scale) for y in lp.lp.duals[len(sizes) :]]
-    _, best, _ = best_paths(np.array(gains), sizes, most, rooms, lp.closed if open_ is None else open_)
-    tops = [max(0, int(top)) for top in best.max(axis=0)]
+    best = fill(np.array(gains), sizes, most, rooms, lp.closed if open_ is None else open_, lp.space)
+    tops = [max(0, int(top)) for top in best.tops]
     shrink = Fraction(1)
     for k, cost in enumerate(bars.costs):
         if rents[k] > 0 and isinf(lp.highs[k]):

@@ -14,6 +14,7 @@ from typing import Any
 
 from optimizer.engine import Clock
 from optimizer.growing import GrowingLp
+from optimizer.models.board_fillings import Filled, fill
 
 __all__ = ["Bars", "Pattern", "PatternLp"]
 
@@ -117,6 +118,9 @@ class PatternLp:
         self.swaps = range(pieces, self.lp.columns)
         self.first = self.lp.columns
         self.closed = np.zeros((0, 0), dtype=np.bool_)
+        self._counts = np.zeros((0, pieces), dtype=np.int32)
+        self._shut = np.zeros(0, dtype=np.bool_)
+        self.space: list[Any] = []
         self._steady: Any = None
         self._steady_bound = -inf
 
@@ -144,6 +148,33 @@ class PatternLp:
     def allow_swaps(self, allowed: bool) -> None:
         """Open or shut the swaps."""
         self.lp.bound_columns(self.swaps, [inf if allowed else 0.0] * len(self.swaps))
+
+    @property
+    def counts_of_patterns(self) -> Any:
+        """How many of each piece each pattern has: (patterns, pieces)."""
+        import numpy as np
+
+        known = len(self._counts)
+        if known < len(self.patterns):
+            more = np.zeros((len(self.patterns) - known, len(self.bars.sizes)), dtype=np.int32)
+            for row, pattern in enumerate(self.patterns[known:]):
+                for place, count in pattern.counts:
+                    more[row, place] = count
+            self._counts = np.vstack([self._counts, more])
+        return self._counts
+
+    def shut(self, shut: Any) -> None:
+        """Keep these patterns out of the LP, and let all others back in; (patterns,), shorter counts as False."""
+        import numpy as np
+
+        before, self._shut = self._shut, np.zeros(len(self.patterns), dtype=np.bool_)
+        self._shut[: len(shut)] = shut
+        changed = self._shut.copy()
+        changed[: len(before)] ^= before
+        columns = changed.nonzero()[0]
+        if len(columns):
+            uppers = np.where(self._shut[columns], 0.0, inf)
+            self.lp.bound_columns((columns + self.first).tolist(), uppers.tolist())
 
     def ask(self, demands: Sequence[float], lows: Sequence[float], highs: Sequence[float]) -> None:
         """Ask for other demands than the question's, and for numbers of bars between `lows` and `highs`."""
@@ -175,6 +206,10 @@ class PatternLp:
             - sum(count * duals[place] for place, count in pattern.counts)
             <= gap + TOLERANCE
         ]
+
+    def forbid_beyond(self, left: Any) -> None:
+        """Shut patterns that hold more of a piece than is left to cut; None lets all of them back in."""
+        self.shut(() if left is None else (self.counts_of_patterns > left).any(axis=1))
 
     @property
     def makeshift(self) -> float:
@@ -235,33 +270,38 @@ class PatternLp:
         """List patterns that the true duals find better than the LP's, best first."""
         import numpy as np
 
-        from optimizer.models.board_kernels import best_paths, trace
-
         bars = self.bars
-        sizes, own, rooms = bars.arrays
-        pieces = len(sizes)
+        pieces = len(bars.sizes)
         gains = np.maximum(duals[:pieces], 0.0)
-        mask = self.closed if self.open is None else self.open
-        taken, best, ends = best_paths(gains, sizes, own if most is None else most, rooms, mask)
+        filled = self.fill(gains, most)
         if duals is not true or most is None:
-            self._lagrange(duals, gains, best.max(axis=0))
+            self._lagrange(duals, gains, filled.tops)
         prices = np.array(bars.costs, dtype=float) - duals[pieces:]
-        excess = best - prices
+        excess = filled.best - prices
         kinds = excess.argmax(axis=1)
         tops = excess.max(axis=1)
         found = []
         true_prices = np.array(bars.costs, dtype=float) - true[pieces:]
-        for layer in np.argsort(-tops, kind="stable")[: 2 * COLUMNS_A_ROUND]:
+        # Half of a layer's fillings may be an earlier layer's; of the others so many are looked at.
+        looks = 2 * COLUMNS_A_ROUND
+        for layer in np.argsort(-tops, kind="stable"):
             k = int(kinds[layer])
-            if best[layer, k] <= 0:
+            if not filled.new(layer, k):
                 continue
-            counts = trace(taken, sizes, layer, ends[layer, k])
+            looks -= 1
+            counts = filled.counts(layer, k)
             if counts @ true[:pieces] > true_prices[k] + TOLERANCE:
                 places = counts.nonzero()[0]
                 found.append(Pattern(k, tuple((int(p), int(counts[p])) for p in places)))
-            if len(found) == COLUMNS_A_ROUND:
+            if len(found) == COLUMNS_A_ROUND or not looks:
                 break
         return found
+
+    def fill(self, gains: Any, most: Any = None) -> Filled:
+        """Fill bars of all kinds with the greatest gain; the answer holds until the next call."""
+        sizes, own, rooms = self.bars.arrays
+        open_ = self.closed if self.open is None else self.open
+        return fill(gains, sizes, own if most is None else most, rooms, open_, self.space)
 
     def _lagrange(self, duals: Any, gains: Any, tops: Any) -> None:
         """Keep the duals of the best bound that pricing has shown."""

@@ -12,7 +12,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import inf
 from typing import Any
 
 from optimizer.bounds import SafeDuals, safe_duals
@@ -103,14 +102,12 @@ class _Graph:
         self.random = np.random.default_rng(SEED)
         self.open = lp.closed
         self.asked = lp.lows, lp.highs
-        self.shut: list[int] = []
         self.parts = 0
 
     def reopen(self) -> None:
         """Leave the LP as it was found."""
         self.lp.open = None
-        if self.shut:
-            self.lp.lp.bound_columns([self.lp.first + n for n in self.shut], [inf] * len(self.shut))
+        self.lp.shut(())
         self.lp.ask(self.bars.demands, *self.asked)
 
     def run(self, target: int, flow: bool) -> Verdict:
@@ -265,11 +262,7 @@ class _Graph:
 
         bars, lp = self.bars, self.lp
         lp.open = self.open
-        shut = [n for n, pattern in enumerate(lp.patterns) if not self._fits(pattern)]
-        again = sorted(set(self.shut) - set(shut))
-        lp.lp.bound_columns([lp.first + n for n in again], [inf] * len(again))
-        lp.lp.bound_columns([lp.first + n for n in shut], [0.0] * len(shut))
-        self.shut = shut
+        lp.shut(self._misfits())
         demands = np.array(bars.demands, dtype=float)
         if number % 6:
             # Much noise leads far along the face of best duals, or off it: so sometimes more, sometimes less.
@@ -278,14 +271,11 @@ class _Graph:
         lp.ask(demands.tolist(), *self.asked)
         return lp.generate(self.clock)
 
-    def _fits(self, pattern: Pattern) -> bool:
-        at = 0
-        for place, count in pattern.counts:
-            for _ in range(count):
-                if not self.open[place, at]:
-                    return False
-                at += self.bars.sizes[place]
-        return True
+    def _misfits(self) -> Any:
+        """Tell which of the LP's patterns have a piece begin where none may any more."""
+        from optimizer.models.board_kernels import misfits
+
+        return misfits(self.lp.counts_of_patterns, self.bars.arrays[0], self.open)
 
     def _flow(self, target: int) -> Verdict:
         """Search the graph itself: a flow of bars through positions."""

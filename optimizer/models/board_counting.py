@@ -21,7 +21,7 @@ MOST_NODES = 20_000
 WHOLE = 1e-6
 
 _Node = tuple[int, int, bool, tuple[float, ...], tuple[float, ...]]
-"""Bound, order of birth, whether its numbers are whole, fewest and most bars of each kind."""
+"""Bound, order of birth (the last first, so that numbers get whole soon), whether its numbers are whole, fewest and most bars of each kind."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +79,7 @@ def _search(lp: PatternLp, bound: int, settler: Settler, clock: Clock) -> Counte
         if whole:
             if not settler.settle(cost):
                 return Counted(bound, False)
-            heappush(tree, (cost + bars.step, born, True, lows, highs))
+            heappush(tree, (cost + bars.step, -born, True, lows, highs))
             continue
         safe = safe_duals(lp)
         cost = max(cost, -(-safe.bound // (safe.scale * bars.step)) * bars.step)
@@ -90,12 +90,12 @@ def _search(lp: PatternLp, bound: int, settler: Settler, clock: Clock) -> Counte
         worst = off.index(max(off))
         if off[worst] < WHOLE:
             settler.look()
-            heappush(tree, (cost, born, True, lows, highs))
+            heappush(tree, (cost, -born, True, lows, highs))
             continue
         split = float(int(counts[worst]))
-        heappush(tree, (cost, born, False, lows, _at(highs, worst, split)))
+        heappush(tree, (cost, -born, False, lows, _at(highs, worst, split)))
         born += 1
-        heappush(tree, (cost, born, False, _at(lows, worst, split + 1), highs))
+        heappush(tree, (cost, -born, False, _at(lows, worst, split + 1), highs))
     return Counted(bound, not tree)
 
 

@@ -42,15 +42,16 @@ def best_fill(bars: Bars, clock: Clock) -> Iterator[Pattern]:
     """Cut, again and again, the bar whose fullest filling costs least by the length."""
     import numpy as np
 
-    from optimizer.models.board_kernels import best_paths, trace
+    from optimizer.models.board_fillings import fill
 
     sizes, most, rooms = bars.arrays
     left = np.array(bars.demands)
     limits = [inf if limit is None else limit for limit in bars.limits]
     nothing = np.zeros((0, 0), dtype=np.bool_)
+    space: list[Any] = []
     while left.any() and clock.left() > 0:
-        taken, best, ends = best_paths(sizes, sizes, np.minimum(left, most), rooms, nothing)
-        tops = best.max(axis=0)
+        filled = fill(sizes, sizes, np.minimum(left, most), rooms, nothing, space)
+        tops = filled.tops
         total = int(left @ sizes)
         ways = [
             (bars.costs[k] / int(tops[k]), int(tops[k]) < total, bars.costs[k], -int(tops[k]), k)
@@ -62,8 +63,7 @@ def best_fill(bars: Bars, clock: Clock) -> Iterator[Pattern]:
         # What holds all that is left ends the plan: then the cheapest bar counts.
         last = [way for way in ways if not way[1]]
         kind = min(last, key=lambda way: way[2])[-1] if last else min(ways)[-1]
-        layer = int(best[:, kind].argmax())
-        counts = trace(taken, sizes, layer, ends[layer, kind])
+        counts = filled.counts(len(filled.best) - 1, kind)
         places = counts.nonzero()[0]
         times = int(min(limits[kind], (left[places] // counts[places]).min()))
         pattern = Pattern(kind, tuple((int(p), int(counts[p])) for p in places))
@@ -113,12 +113,14 @@ def dive(lp: PatternLp, bars: Bars, number: int, most_cost: float, clock: Clock)
             if min(highs) < 0:
                 return None
             lp.ask(left.tolist(), lows, highs)
+            lp.forbid_beyond(left)
             if not lp.generate(clock, np.minimum(own, left), ROUNDS_A_DIVE_STEP):
                 return None
             if lp.makeshift > 1e-6 or cost + bars.up(lp.lp.value) > most_cost:
                 return None
     finally:
         lp.ask(bars.demands, *asked)
+        lp.forbid_beyond(None)
 
 
 def _shake(lp: PatternLp, bars: Bars, random: Any, clock: Clock) -> None:
@@ -142,10 +144,10 @@ def _fix(lp: PatternLp, left: Any, random: Any) -> list[Pattern]:
     fractions = sorted(used, key=lambda one: -one[1])
     if random is not None and len(fractions) > 1 and random.random() < 0.2:
         fractions = fractions[1:]
-    # A tenth of them at once, as long as none makes a piece too many.
+    # A twentieth of them at once, as long as none makes a piece too many.
     chosen: list[Pattern] = []
     rest = left.copy()
-    for pattern, _ in fractions[: 1 + len(fractions) // 10]:
+    for pattern, _ in fractions[: 1 + len(fractions) // 20]:
         if not chosen or all(rest[place] >= count for place, count in pattern.counts):
             chosen.append(pattern)
             for place, count in pattern.counts:
