@@ -44,8 +44,7 @@ def stocked(needed: Needed, book: Book, more: Iterable[Count] = ()) -> Needed:
             "not in the price book",
             "this price book",
             f"The price book has no {count.material!r}: buy {count.quantity} for {count.label} besides; "
-            "they are "
-            "in no total.",
+            "they are in no total.",
         )
         for count in counts
         if not book.sizes(count.material)

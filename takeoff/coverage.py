@@ -153,11 +153,9 @@ def _paint(
             "paint",
             "stored web pages: 350 to 400 sq ft a gallon, primer 200 to 300, page seen (secondary)",
             f"{int(-(-area // 1))} sq ft ({told or 'as the job says'}), outer faces and both edges of "
-            "boards, openings "
-            f"not taken off, {table.coats} coats at {table.per_gallon} sq ft a gallon and "
-            f"{table.waste_percent} % lost. "
-            "Rough panel siding takes a gallon for 150 to 250 sq ft, from memory (not re-checked): set "
-            "per_gallon.",
+            f"boards, openings not taken off, {table.coats} coats at {table.per_gallon} sq ft a gallon and "
+            f"{table.waste_percent} % lost. Rough panel siding takes a gallon for 150 to 250 sq ft, from "
+            "memory (not re-checked): set per_gallon.",
         )
     )
 
@@ -215,8 +213,7 @@ def _sealant(
             "sealant",
             _TUBES,
             f"{feet} ft of {table.shape} bead {size_text(job.tape, table.bead)} thick: both sides and the "
-            "head of every "
-            "opening, corner boards, wall flashing and what the job adds; "
+            "head of every opening, corner boards, wall flashing and what the job adds; "
             f"{_feet_text(table)} ft a tube of {table.tube} fl oz. Sealant backs flashing up; it replaces "
             "none.",
         )
@@ -288,7 +285,6 @@ def _adhesive(
             "trade journal rule, three quarters of a 10-1/2 oz tube for 4 x 8 ft, page seen (secondary)",
             f"{float(tubes):.1f} tubes of {table.tube} fl oz before {table.waste_percent} % waste, "
             f"{table.shape} bead {size_text(job.tape, table.bead)}, {_feet_text(table)} ft a tube; the rule "
-            "of thumb "
-            "counts where it asks for more.",
+            "of thumb counts where it asks for more.",
         )
     )

@@ -116,9 +116,8 @@ def _checks(job: Job, table: FlashingTable, building: Building) -> Iterator[Chec
             "wall flashing",
             _PRACTICE,
             f"Up the wall behind its siding, over the roofing; pieces lap {size_text(tape, table.lap)}, the "
-            "ends run "
-            f"{size_text(tape, table.past)} past and fold round. Seal under the lap, don't nail through the "
-            "face.",
+            f"ends run {size_text(tape, table.past)} past and fold round. Seal under the lap, don't nail "
+            "through the face.",
         )
         if job.drip_edge.eave is not None and job.drip_edge.high is not None:
             yield Check(
@@ -156,18 +155,16 @@ def _step_checks(job: Job, table: FlashingTable) -> Iterator[Check]:
         "step flashing",
         _STEP,
         f"One piece with every course of {size_text(tape, table.exposure)}, "
-        f"{size_text(tape, table.step_length)} long: "
-        f"each laps {size_text(tape, max(lap, 0))} over the one below"
-        + ("." if good else "; 2 in is the least."),
+        f"{size_text(tape, table.step_length)} long: each laps {size_text(tape, max(lap, 0))} over the one "
+        "below" + ("." if good else "; 2 in is the least."),
     )
     yield Check(
         "note",
         "step flashing",
         _PRACTICE,
         "4 in up the wall and 4 in onto the roof, nailed to the roof only; a kick-out at the foot throws "
-        "water clear "
-        "of the wall. A rake that meets a wall takes no rake metal: trim the list by hand where only one "
-        "does.",
+        "water clear of the wall. A rake that meets a wall takes no rake metal: trim the list by hand "
+        "where only one does.",
     )
 
 

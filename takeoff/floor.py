@@ -219,19 +219,17 @@ def _checks(floor: Floor, surface: Surface, sawn: int, job: Job) -> Iterator[Che
         "tongue-and-groove floor",
         f"APA builder tip on panel spacing; edge support: APA E30V Table 31 note b; the rest {_PRACTICE}",
         f"Long edges interlock and need no blocking; {gap} between ends, on the middle of a joist, "
-        "staggered by a "
-        "joist or more; every panel over three joists or more; groove to the first wall, tongue outwards. "
-        "Tap the "
-        "next panel on with a block; the width in the price book is what a panel covers less one gap.",
+        "staggered by a joist or more; every panel over three joists or more; groove to the first wall, "
+        "tongue outwards. Tap the next panel on with a block; the width in the price book is what a panel "
+        "covers less one gap.",
     )
     if sawn:
         yield Check(
             "warn",
             "tongue-and-groove floor",
             _PRACTICE,
-            "Full courses would leave the last one too narrow, so two share the cut: the joint between them "
-            "has no "
-            "tongue and gets blocking between the joists"
+            "Full courses would leave the last one too narrow, so two share the cut: the joint between "
+            "them has no tongue and gets blocking between the joists"
             + ("." if floor.joist else ", which needs a floor.joist to be listed."),
         )
     if floor.joist is None:
@@ -269,8 +267,7 @@ def _span_checks(floor: Floor, job: Job) -> Iterator[Check]:
     if bay > rated * INCH + SPACING_TOLERANCE:
         raise InputError(
             f"joists {wide} apart are farther than {panel} spans as a floor, {rated} in; name a panel with "
-            "a higher "
-            "second number, or put the joists closer",
+            "a higher second number, or put the joists closer",
             "floor.joist_spacing",
         )
     yield Check("pass", "floor span", _SPAN, f"{panel} spans {rated} in as a floor; joists are {wide} apart.")

@@ -29,10 +29,10 @@ def roof_frame_checks(job: Job, table: FramingTable, building: Building, book: B
         "sizes of the frame",
         "FEMA P-499 7.1 p. 2",
         "Rafters, ridge, joists, headers and studs are bought in this job's own sizes; no span table, load "
-        "or "
-        "connection was held against them. The local code's tables or a design professional decide.",
+        "or connection was held against them. The local code's tables or a design professional decide.",
     )
-    planes = {(plane.pitch, plane.slope): plane for plane in building.planes if not plane.outline}
+    on_eaves = {name for line in building.lines_of("eave") for name in line.planes}
+    planes = {plane.pitch: plane for plane in building.planes if plane.name in on_eaves}
     for plane in planes.values():
         yield _length_check(job, table, building, book, plane)
         yield _birdsmouth(job, table, building, plane, book)
@@ -44,8 +44,7 @@ def roof_frame_checks(job: Job, table: FramingTable, building: Building, book: B
             "jack rafters",
             _MANUAL,
             f"Jacks on {size_text(job.tape, job.rafter_spacing)} centres at {angle_text(pitch)}: each {by} "
-            "longer "
-            "than the one before; the cheek follows the hip, half right-hand and half left-hand.",
+            "longer than the one before; the cheek follows the hip, half right-hand and half left-hand.",
         )
     if table.ridge is not None:
         yield from _ridge_checks(job, table, building, book)
@@ -70,11 +69,9 @@ def _length_check(job: Job, table: FramingTable, building: Building, book: Book,
         "rafter length",
         _MANUAL,
         f"{_whose(building, plane)}{table.rafter}: from the outside of the wall to {to} "
-        f"{size_text(tape, wall)}{less}, and a "
-        "tail of "
-        f"{size_text(tape, tail)} past the wall, along the slope. Plumb cuts {angle_text(pitch)}; the long "
-        "point of "
-        f"one lies {size_text(tape, plumb_slant(item.width, pitch))} beyond its short point.",
+        f"{size_text(tape, wall)}{less}, and a tail of {size_text(tape, tail)} past the wall, along the "
+        f"slope. Plumb cuts {angle_text(pitch)}; the long point of one lies "
+        f"{size_text(tape, plumb_slant(item.width, pitch))} beyond its short point.",
     )
 
 
@@ -91,9 +88,8 @@ def _birdsmouth(job: Job, table: FramingTable, building: Building, plane: Plane,
     above = stand(deep, table.seat, plane.pitch)
     text = (
         f"{_whose(building, plane)}seat {size_text(tape, table.seat)} level, heel "
-        f"{size_text(tape, int(table.seat * plane.pitch))} "
-        f"plumb; {size_text(tape, deep - notch)} of {size_text(tape, deep)} is left. The rafter's top stands "
-        f"{size_text(tape, above)} above the plate."
+        f"{size_text(tape, int(table.seat * plane.pitch))} plumb; {size_text(tape, deep - notch)} of "
+        f"{size_text(tape, deep)} is left. The rafter's top stands {size_text(tape, above)} above the plate."
     )
     if 3 * notch <= deep or deep - notch >= _TAIL_LEFT:
         return Check("pass", "birdsmouth", f"IRC R802.7.1.1 for tails, {_MEMORY}; else {_PRACTICE}", text)
@@ -137,8 +133,7 @@ def _tie_checks(job: Job, table: FramingTable, building: Building) -> Iterator[C
             "rafter ties",
             f"IRC R802.5.2, {_MEMORY}",
             "No ceiling joists are named: rafters push the walls outwards. Ties low down, or a ridge "
-            "designed as a "
-            "beam, must take that thrust.",
+            "designed as a beam, must take that thrust.",
         )
     if table.collar_tie is None:
         yield Check(
@@ -146,8 +141,7 @@ def _tie_checks(job: Job, table: FramingTable, building: Building) -> Iterator[C
             "collar ties",
             f"IRC R802.4.6, {_MEMORY}",
             "No collar ties are named: ties in the upper third, 4 ft apart or less, or straps over the "
-            "ridge, hold "
-            "the rafters together against uplift.",
+            "ridge, hold the rafters together against uplift.",
         )
         return
     low = table.collar_down is not None and 3 * table.collar_down > building.rise

@@ -173,10 +173,8 @@ def _checks(
         "framing nails",
         f"{_SCHEDULE}; the rule of thumb: {_ARMY}",
         f"{nails} nails by the joint, before waste: studs 2 at each end, rafters 3 toe nails and 3 at the "
-        "ridge, "
-        f"plates every 16 in. The frame measures {-(-feet // 1)} board feet as cut; 1.67 lb a penny and "
-        "thousand "
-        f"would make {pounds} lb of 16d. Straps, hangers and tie-downs are not in the list.",
+        f"ridge, plates every 16 in. The frame measures {-(-feet // 1)} board feet as cut; 1.67 lb a penny "
+        f"and thousand would make {pounds} lb of 16d. Straps, hangers and tie-downs are not in the list.",
     )
     if table.nail.length < 3 * INCH:
         yield Check(

@@ -86,7 +86,7 @@ def _rafters(job: Job, table: FramingTable, building: Building, book: Book) -> I
 def _rafter(rafter: Rafter, cut: RafterCut, plane: Plane, item: Item, job: Job, on_eave: bool) -> FramePiece:
     slant = plumb_slant(item.width, plane.pitch)
     square = job.tails == "square" and cut.lower == "eave" and on_eave
-    top = {"ridge": "ridge", "high edge": "top", "break": "break", "hip": "hip", "peak": "peak"}[cut.upper]
+    top = {"ridge": "ridge", "high edge": "top", "break": "break", "hip": "hip", "peak": "ridge"}[cut.upper]
     foot = "tail" if cut.lower == "eave" and on_eave else "foot" if cut.lower == "eave" else "valley"
     angle = angle_text(plane.pitch)
     ends = f"plumb {angle}, at {top} and {foot}" if not square else f"plumb {angle}, at {top}; tail square"
@@ -100,7 +100,7 @@ def _rafter(rafter: Rafter, cut: RafterCut, plane: Plane, item: Item, job: Job, 
     else:
         kind = "common rafter"
     if on_eave and rafter.role not in ("barge", "tail") and cut.lower == "eave":
-        ends += "; birdsmouth"
+        ends += "; two birdsmouths" if cut.upper == "high edge" else "; birdsmouth"
     # A cheek's long point reaches half a thickness past the centre line, measured level.
     cheek = slope_of(Fraction(item.thickness, 2), plane.pitch) if cut.jack else 0
     length = cut.top + (0 if square else slant) + cheek

@@ -131,9 +131,9 @@ def rafter_cut(
     upper: str = plane.top
     top = high - low
     # Rounding inwards may leave the top of a hip's neighbour a base unit short of the ridge.
-    if high + 2 < plane.slope or plane.top == "peak":
+    if high + 2 < plane.slope:
         top, upper = top - diagonal, "hip"
-    elif plane.top == "ridge":
+    elif plane.top in ("ridge", "peak"):
         top -= slope_of(Fraction(ridge, 2), plane.pitch)
     elif plane.top == "high edge" and building.high is not None:
         top -= slope_of(building.high.deck - building.high.framing, plane.pitch)

@@ -243,16 +243,15 @@ def _checks(job: Job, table: SoffitTable, building: Building, book: Book, any_st
         "soffit joints",
         _PRACTICE,
         f"Joints of the eave soffits lie on {where}, those of the rakes on blocks 24 in apart; measure each "
-        "end piece "
-        "in place.",
+        "end piece in place.",
     )
     if table.vent is None:
         yield Check(
             "note",
             "soffit vents",
             "IRC R806.1 and R806.2 (2012), page seen",
-            "No soffit vents are named. An enclosed attic needs intake; an open shed without a ceiling does "
-            "not.",
+            "No soffit vents are named. An enclosed attic needs intake; an open shed without a ceiling "
+            "does not.",
         )
         return
     yield _intake_check(job, building, book)
@@ -266,8 +265,7 @@ def _intake_check(job: Job, building: Building, book: Book) -> Check:
     good = intake >= low
     told = (
         f"Soffit vents let in {intake:.0f} sq in. Of {plan / 144:.0f} sq ft of plan, {base:.0f} sq in are "
-        "1/150, and "
-        f"{low:.0f} the low half of 1/300"
+        f"1/150, and {low:.0f} the low half of 1/300"
     )
     return Check(
         "pass" if good else "warn",

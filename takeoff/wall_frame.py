@@ -202,8 +202,8 @@ def _opening_checks(
             "header",
             "arithmetic",
             f"{opening.name}: between its head and the plates of the {frame.wall.name} there are {told}, "
-            "less than "
-            f"the header's {size_text(job.tape, header)}. Longer studs, a lower opening or another header.",
+            f"less than the header's {size_text(job.tape, header)}. Longer studs, a lower opening or "
+            "another header.",
         )
     elif not table.header:
         yield Check(
@@ -218,8 +218,8 @@ def _opening_checks(
             "openings in the frame",
             _PRACTICE,
             f"{opening.name}: its place in the {frame.wall.name} was chosen, "
-            f"{size_text(job.tape, opening.left)} from "
-            "the left corner; moving it may change the studs by one or two.",
+            f"{size_text(job.tape, opening.left)} from the left corner; moving it may change the studs by "
+            "one or two.",
         )
 
 
@@ -351,8 +351,7 @@ def _wall_checks(job: Job, table: FramingTable, book: Book, frames: tuple[WallFr
         "wall height",
         "trade journal page on precut studs, page seen (secondary); the sum is arithmetic",
         f"Studs {size_text(job.tape, stud)}{', bought precut' if whole else ''} with {1 + table.top_plates} "
-        "plates make "
-        f"a wall {size_text(job.tape, high)} high.",
+        f"plates make a wall {size_text(job.tape, high)} high.",
     )
     if job.walls is not None and high != job.walls.height:
         yield Check(
