@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, insort
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from math import gcd, lcm
 
-from optimizer.engine import Clock
+from optimizer.engine import Clock, LinearModel, run_highs
 from optimizer.errors import NoPlan
 from optimizer.models.board_grid import Boards, cheapest_boards
 from optimizer.models.board_master import Question
@@ -15,7 +16,10 @@ from optimizer.models.board_reading import Layout
 from optimizer.models.free_runs import Arc, Share, shortest_piece
 from optimizer.words import Run
 
-__all__ = ["bulk"]
+__all__ = ["at_once", "bulk"]
+
+_PRECISION = 1_000_000
+"""Parts that the longest pack is reckoned in where lengths are added up: what a solver in floats can tell."""
 
 
 def bulk(question: Question, clock: Clock) -> tuple[Layout | None, int, tuple[str, ...]]:
@@ -29,27 +33,55 @@ def bulk(question: Question, clock: Clock) -> tuple[Layout | None, int, tuple[st
     the bound may fall short.
     """
     whole = _Whole(question)
+    least, lengths = _added_up(question, clock)
+    quick = whole.first_fit()
+    if quick is not None and quick[0] <= least:
+        return whole.layout(quick[1]), least, lengths
     boards = whole.solve(clock.share(clock.left() / 2) if whole.special else clock)
     layout = None if boards.boards is None else whole.layout(boards.boards)
+    bound = 0
+    witnesses: tuple[str, ...] = ()
     if not whole.special or any(question.demands):
         if whole.special:
             boards = _Whole(question, relaxed=True).solve(clock)
         if boards.impossible:
             raise NoPlan("there is too little stock for all that must be cut from it")
         bound, witnesses = -(-boards.bound // whole.scale), boards.witnesses
-    else:
-        bound, witnesses = 0, ()
-    return layout, *max((bound, witnesses), (_added_up(question), ("lengths added up",)))
+    if least > bound or (least == bound and len(set(witnesses)) < 2):
+        bound, witnesses = least, lengths
+    return layout, bound, witnesses
 
 
-def _added_up(question: Question) -> int:
-    """Bound the cost by all lengths together, in the bar that is cheapest by the length."""
+def at_once(question: Question) -> Layout | None:
+    """Give a plan that takes no search, for want of time; None if it needs more stock than there is."""
+    whole = _Whole(question)
+    quick = whole.first_fit()
+    return None if quick is None else whole.layout(quick[1])
+
+
+def _added_up(question: Question, clock: Clock) -> tuple[int, tuple[str, ...]]:
+    """
+    Bound the cost by all lengths together, as if bars could be joined end to end; name who vouches for it.
+
+    Whole packs of the one bar there is, or the bar that is cheapest by the length; HiGHS is asked for the
+    packs that hold so much, and counts as a witness where it finds no cheaper ones.
+    """
     total = sum(piece.take * demand for piece, demand in zip(question.pieces, question.demands, strict=True))
     total += sum(number * run.length for run, number, _ in question.seamed)
     total += sum(number * run.length for run, number in question.free)
-    rates = [Fraction(bar.cost, bar.room * bar.pack) for bar in question.bars]
-    cents = gcd(*(bar.cost for bar in question.bars)) or 1
-    return -(-total * min(rates) // cents) * cents
+    bars = question.bars
+    if len(bars) == 1:
+        bound = -(-total // (bars[0].room * bars[0].pack)) * bars[0].cost
+    else:
+        cents = gcd(*(bar.cost for bar in bars)) or 1
+        bound = -(-total * min(Fraction(bar.cost, bar.room * bar.pack) for bar in bars) // cents) * cents
+    unit = max(1, max(bar.room * bar.pack for bar in bars) // _PRECISION)
+    model = LinearModel()
+    held = [(model.column(bar.cost, bar.limit), -(-bar.room * bar.pack // unit)) for bar in bars]
+    model.row(held, lower=total // unit)
+    solved = run_highs(model, clock.share(1.0))
+    agrees = solved.bound is not None and solved.bound >= bound
+    return bound, ("lengths added up", "HiGHS") if agrees else ("lengths added up",)
 
 
 class _Whole:
@@ -97,6 +129,22 @@ class _Whole:
         ]
         return cheapest_boards([*zip(self.takes, self.demands, strict=True), *free], stocks, clock, True)
 
+    def first_fit(self) -> tuple[int, list[tuple[int, tuple[int, ...]]]] | None:
+        """Give the cheapest plan of bars of one kind, the longest pieces first, each where it fits best."""
+        question = self.question
+        takes = [t for t, demand in zip(self.takes, self.demands, strict=True) for _ in range(demand)]
+        takes += [length + question.kerf for lengths in self.lengths for length in lengths]
+        takes.sort(reverse=True)
+        best: tuple[int, list[tuple[int, tuple[int, ...]]]] | None = None
+        for kind, bar in enumerate(question.bars):
+            if not takes or bar.room < takes[0]:
+                continue
+            held = _best_fit(takes, bar.room)
+            packs = -(-len(held) // bar.pack)
+            if (bar.limit is None or packs <= bar.limit) and (best is None or packs * bar.cost < best[0]):
+                best = packs * bar.cost, [(kind, pieces) for pieces in held]
+        return best
+
     def layout(self, boards: Sequence[tuple[int, tuple[int, ...]]]) -> Layout:
         """Say which kind of piece, or which piece of a run, each length is."""
         question = self.question
@@ -118,6 +166,23 @@ class _Whole:
                     shares[owners[take].pop()].append(Share(place, take - question.kerf))
             bars.append((kind, tuple(counts)))
         return Layout(tuple(bars), tuple(self.paths), tuple(tuple(s) for s in shares))
+
+
+def _best_fit(takes: Sequence[int], room: int) -> list[tuple[int, ...]]:
+    """Fill bars of one length; every piece goes where it leaves the least."""
+    left: list[tuple[int, int]] = []
+    bars: list[list[int]] = []
+    for take in takes:
+        place = bisect_left(left, (take, 0))
+        if place < len(left):
+            rest, bar = left.pop(place)
+        else:
+            rest, bar = room, len(bars)
+            bars.append([])
+        bars[bar].append(take)
+        if rest > take:
+            insort(left, (rest - take, bar))
+    return [tuple(pieces) for pieces in bars]
 
 
 def _shortest_path(arcs: Sequence[Arc], length: int) -> tuple[Arc, ...]:

@@ -221,8 +221,16 @@ class _Search:
         if self.best is None or self.bound < self.best[0]:
             for waste in self._wastes():
                 self._plan(build(self.question, columns, False, waste))
+        if self.best is None:
+            self._at_once()
         if self.best is not None and self.bound < self.best[0]:
             self._bar_by_bar(self.best[0])
+
+    def _at_once(self) -> None:
+        """Take a plan without a search, where the clock allows no other."""
+        from optimizer.models.board_bulk import at_once
+
+        self._offer(at_once(self.question))
 
     def _in_bulk(self) -> None:
         """Generate columns where there are too many to list."""
