@@ -83,8 +83,11 @@ def _letter(place: int) -> str:
 
 
 def _shape(cut: Cut) -> tuple[object, ...]:
-    boxes = sorted((piece.y, piece.x, piece.width, piece.length) for piece in cut.pieces)
-    return (cut.stock, cut.length, cut.width, cut.kerf, cut.from_rack, tuple(boxes), cut.steps)
+    boxes = sorted(
+        (piece.y, piece.x, piece.width, piece.length, piece.corners, piece.openings) for piece in cut.pieces
+    )
+    shaping = tuple((step.kind, step.points) for step in cut.shaping)
+    return (cut.stock, cut.length, cut.width, cut.kerf, cut.from_rack, tuple(boxes), cut.steps, shaping)
 
 
 def gather(cuts: Iterable[Cut]) -> tuple[Batch, ...]:

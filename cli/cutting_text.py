@@ -8,10 +8,10 @@ from dataclasses import dataclass
 
 from cli.batches import Batch
 from optimizer.lengths import TapeUnit, size_text
-from optimizer.plan import CutPiece, Leftover, SawCut
+from optimizer.plan import Cut, CutPiece, Leftover, SawCut, ShapeCut
 from optimizer.words import Kind
 
-__all__ = ["SetUp", "set_ups"]
+__all__ = ["Region", "SetUp", "freed", "set_ups"]
 
 Region = tuple[int, int, int, int]
 """x, y, length, width: a rectangle of the stock."""
@@ -21,10 +21,10 @@ _NUMBERS = {2: "twice", 3: "three times", 4: "four times", 5: "five times", 6: "
 
 @dataclass(frozen=True, slots=True)
 class SetUp:
-    """One step of the helper's list: a sentence, and the saw cuts that it stands for."""
+    """One step of the helper's list: a sentence, and the cuts that it stands for."""
 
     words: str
-    cuts: tuple[SawCut, ...]
+    cuts: tuple[SawCut | ShapeCut, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +45,16 @@ def _halves(step: SawCut, kerf: int) -> _Halves:
         rest = (step.x + taken, step.y, step.length - taken, step.width)
     left = rest[3] if step.kind == "rip" else rest[2]
     return _Halves(off, rest if left > 0 else None)
+
+
+def freed(cut: Cut) -> tuple[Region, ...]:
+    """Give the rectangles that a stock has become once all its saw cuts are made."""
+    regions: list[Region] = [(0, 0, cut.length, cut.width)]
+    for step in cut.steps:
+        regions.remove((step.x, step.y, step.length, step.width))
+        halves = _halves(step, cut.kerf)
+        regions += [half for half in (halves.off, halves.rest) if half is not None]
+    return tuple(sorted(regions, key=lambda region: (region[1], region[0])))
 
 
 def _inside(piece: CutPiece, region: Region) -> bool:
@@ -82,10 +92,10 @@ class _Writer:
         return [name for piece, name in self.pieces if _inside(piece, region)]
 
     def finished(self, region: Region) -> str:
-        """Name the piece that fills this rectangle; empty if none does."""
+        """Name the piece that fills this rectangle, or is still to be shaped from it; empty if none is."""
         for piece, name in self.pieces:
             if (piece.x, piece.y, piece.length, piece.width) == region:
-                return name
+                return f"the block for {name}" if piece.corners or piece.openings else name
         return ""
 
     def target(self, region: Region, previous: _Halves | None) -> str:

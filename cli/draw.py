@@ -2,153 +2,20 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 
 from cli.batches import Batch
+from cli.canvas import Canvas, Scale
 from cli.paper import Marks
+from cli.tracing import Tracer, box_of
 from optimizer.lengths import TapeUnit, format_length
-from optimizer.plan import Cut, Leftover, SawCut
+from optimizer.plan import Cut, CutPiece, Leftover, SawCut, ShapeCut
 
 __all__ = ["Canvas", "Scale", "bar", "sheet"]
 
 Rectangle = tuple[int, int, int, int]
 """x, y, length, width on the stock."""
-
-_UP, _DOWN, _LEFT, _RIGHT = 1, 2, 4, 8
-
-
-class Canvas:
-    """Lines and words on a grid of characters; lines that meet are joined by the right corner."""
-
-    def __init__(self, columns: int, rows: int, marks: Marks) -> None:
-        self.columns, self.rows, self.marks = columns, rows, marks
-        self._arms = [[0] * columns for _ in range(rows)]
-        self._slants: list[list[str | None]] = [[None] * columns for _ in range(rows)]
-        self._words: list[list[str | None]] = [[None] * columns for _ in range(rows)]
-
-    def across(self, row: int, start: int, end: int) -> None:
-        """Draw a line along a row, both ends included."""
-        for column in range(start, end + 1):
-            self._arms[row][column] |= _LEFT * (column > start) | _RIGHT * (column < end)
-
-    def down(self, column: int, start: int, end: int) -> None:
-        """Draw a line along a column, both ends included."""
-        for row in range(start, end + 1):
-            self._arms[row][column] |= _UP * (row > start) | _DOWN * (row < end)
-
-    def box(self, left: int, top: int, right: int, bottom: int) -> None:
-        """Draw a rectangle."""
-        self.across(top, left, right)
-        self.across(bottom, left, right)
-        self.down(left, top, bottom)
-        self.down(right, top, bottom)
-
-    def slant(self, row: int, column: int, mark: str) -> None:
-        """Draw a piece of a slanting line; what doesn't fit on the grid is left out."""
-        if 0 <= row < self.rows and 0 <= column < self.columns:
-            self._slants[row][column] = mark
-
-    def is_free(self, row: int, column: int) -> bool:
-        """Tell whether a place holds neither a line nor a word."""
-        taken = self._arms[row][column] or self._slants[row][column] or self._words[row][column]
-        return not taken
-
-    def wipe(self, row: int, column: int) -> None:
-        """Take a word or its hatching off a place; lines stay."""
-        self._words[row][column] = None
-
-    def write(self, row: int, column: int, words: str) -> None:
-        """Write over whatever is there; what doesn't fit on the grid is left out."""
-        for offset, letter in enumerate(words):
-            if 0 <= row < self.rows and 0 <= column + offset < self.columns:
-                self._words[row][column + offset] = letter
-
-    def hatch(self) -> None:
-        """Hatch everything inside the outline that is not a line."""
-        for row in range(1, self.rows - 1):
-            for column in range(1, self.columns - 1):
-                if self.is_free(row, column) and (row + column) % 3 == 0:
-                    self._words[row][column] = self.marks.hatch
-
-    def clear(self, left: int, top: int, right: int, bottom: int) -> None:
-        """Wipe the inside of a rectangle."""
-        for row in range(top + 1, bottom):
-            for column in range(left + 1, right):
-                self._words[row][column] = None
-
-    def words_in(
-        self, left: int, top: int, right: int, bottom: int, options: Iterable[Sequence[str]]
-    ) -> bool:
-        """Write the first wording that fits inside a rectangle, in its middle; False if none does."""
-        wide, high = right - left - 1, bottom - top - 1
-        for words in options:
-            if len(words) <= high and max(map(len, words), default=0) <= wide:
-                start = top + 1 + (high - len(words)) // 2
-                for offset, line in enumerate(words):
-                    self.write(start + offset, left + 1 + (wide - len(line)) // 2, line)
-                return True
-        return False
-
-    def lines(self) -> tuple[str, ...]:
-        """Give the drawing, row by row, without blanks at the right."""
-        joints = self.marks.joints
-        return tuple(
-            "".join(
-                word or slant or joints[arms] for word, slant, arms in zip(words, slants, row, strict=True)
-            ).rstrip()
-            for words, slants, row in zip(self._words, self._slants, self._arms, strict=True)
-        )
-
-
-class Scale:
-    """
-    Places along one direction of a drawing.
-
-    Edges closer together than `merge` (the two sides of a saw cut) fall on one line; all others stay at least
-    `apart` characters apart, so that nothing that must be cut disappears from the drawing.
-    """
-
-    def __init__(self, edges: Iterable[int], per_character: Fraction, merge: int, apart: int = 2) -> None:
-        self._edges: list[int] = []
-        self._places: list[int] = []
-        for edge in sorted(set(edges)):
-            if self._edges and edge - self._edges[-1] <= merge:
-                self._edges.append(edge)
-                self._places.append(self._places[-1])
-                continue
-            place = round(edge / per_character)
-            if self._places:
-                place = max(place, self._places[-1] + apart)
-            self._edges.append(edge)
-            self._places.append(place)
-
-    @property
-    def end(self) -> int:
-        """Give the last place."""
-        return self._places[-1]
-
-    def at(self, edge: int) -> int:
-        """Give the place of an edge, or of the nearest known edge at or before it."""
-        return self._places[max(bisect_right(self._edges, edge) - 1, 0)]
-
-    def between(self, length: Fraction) -> Fraction:
-        """Give the place of any length, in proportion between the known edges beside it."""
-        return _in_proportion(self._edges, self._places, length)
-
-    def length(self, place: int) -> Fraction:
-        """Give the length at a place, in proportion between the known edges beside it."""
-        return _in_proportion(self._places, self._edges, Fraction(place))
-
-
-def _in_proportion(known: Sequence[int], values: Sequence[int], at: Fraction) -> Fraction:
-    after = min(max(bisect_right(known, at), 1), len(known) - 1)
-    low, high = known[after - 1], known[after]
-    if low == high:
-        return Fraction(values[after])
-    part = min(max((at - low) / (high - low), Fraction(0)), Fraction(1))
-    return values[after - 1] + part * (values[after] - values[after - 1])
 
 
 def _fit(edges: Iterable[int], characters: int, per_character: Fraction, merge: int) -> Scale:
@@ -181,7 +48,7 @@ def _wordings(name: str, size: Sequence[Sequence[str]]) -> list[Sequence[str]]:
 
 def sheet(
     batch: Batch,
-    numbered: Iterable[tuple[int, SawCut]],
+    numbered: Iterable[tuple[int, SawCut | ShapeCut]],
     columns: int,
     per_column: Fraction,
     unit: TapeUnit,
@@ -199,7 +66,7 @@ def sheet(
     batch
         The cuts that are alike; the first is drawn.
     numbered
-        Its saw cuts, each with the number of its step.
+        Its saw cuts, and those that give pieces their shape, each with the number of its step.
     columns
         Characters across that may be used.
     per_column
@@ -221,13 +88,15 @@ def sheet(
     boxes = [(piece.x, piece.y, piece.length, piece.width) for piece in ordered]
     rests = [(rest.x, rest.y, rest.length, rest.width) for rest in kept]
     page = _Page(cut, (*boxes, *rests), columns, per_column, marks)
-    for box in (*boxes, *rests):
+    for piece in ordered:
+        page.draw_piece(piece)
+    for box in rests:
         page.canvas.box(*page.corners(box))
     page.draw_cuts(cut)
-    page.canvas.hatch()
+    page.canvas.hatch(marks.dots if cut.shaping else marks.hatch)
     ends = starred or {}
-    for box, name in zip(boxes, batch.names, strict=True):
-        page.name(box, name + ends.get(name, ""), unit)
+    for piece, name in zip(ordered, batch.names, strict=True):
+        page.name_piece(piece, name + ends.get(name, ""), unit)
     for box in rests:
         page.name(box, "keep", unit)
     page.number_cuts(numbered)
@@ -241,9 +110,12 @@ class _Page:
         self, cut: Cut, boxes: Sequence[Rectangle], columns: int, per_column: Fraction, marks: Marks
     ) -> None:
         xs, ys = {0, cut.length}, {0, cut.width}
-        for x, y, length, width in boxes:
+        for x, y, length, width in (*boxes, *(box for piece in cut.pieces for box in piece.openings)):
             xs |= {x, x + length}
             ys |= {y, y + width}
+        for piece in cut.pieces:
+            xs |= {x for x, _ in piece.corners}
+            ys |= {y for _, y in piece.corners}
         for step in cut.steps:
             if step.kind == "rip":
                 ys.add(min(step.y + step.at, cut.width))
@@ -253,12 +125,36 @@ class _Page:
         self.up = Scale(ys, 2 * per_column, 2 * cut.kerf)
         self.canvas = Canvas(self.across.end + 1, self.up.end + 1, marks)
         self.canvas.box(0, 0, self.across.end, self.up.end)
+        self.tracer = Tracer(self.canvas, self.across, self.up)
+        self.pieces = cut.pieces
 
     def corners(self, box: Rectangle) -> tuple[int, int, int, int]:
         """Give a rectangle's left, top, right and bottom on the canvas."""
         x, y, length, width = box
         top, bottom = self.up.end - self.up.at(y + width), self.up.end - self.up.at(y)
         return self.across.at(x), top, self.across.at(x + length), bottom
+
+    def draw_piece(self, piece: CutPiece) -> None:
+        """Draw a piece in its shape, and what is cut out of it."""
+        if piece.corners:
+            self.tracer.outline(piece.corners)
+        else:
+            self.canvas.box(*self.corners((piece.x, piece.y, piece.length, piece.width)))
+        for opening in piece.openings:
+            self.canvas.box(*self.corners(opening))
+
+    def name_piece(self, piece: CutPiece, name: str, unit: TapeUnit) -> None:
+        """Write a piece's name and size inside it: where it is no rectangle, wherever there is room."""
+        box = (piece.x, piece.y, piece.length, piece.width)
+        if not piece.corners and not piece.openings:
+            self.name(box, name, unit)
+            return
+        corners = piece.corners or box_of(*box)
+        self.tracer.clear(corners)
+        for opening in piece.openings:
+            if not any(_inside(other, opening) for other in self.pieces):
+                self.tracer.hatch(box_of(*opening))
+        self.tracer.label(corners, _wordings(name, _size(piece.length, piece.width, unit)))
 
     def line(self, step: SawCut) -> tuple[int, int, int]:
         """Give a saw cut's row or column and where its line starts and ends."""
@@ -275,11 +171,25 @@ class _Page:
             else:
                 self.canvas.down(*self.line(step))
 
-    def number_cuts(self, numbered: Iterable[tuple[int, SawCut]]) -> None:
-        """Write the number of every step on its line, at the left of a rip and at the top of a crosscut."""
+    def number_cuts(self, numbered: Iterable[tuple[int, SawCut | ShapeCut]]) -> None:
+        """
+        Write the number of every step on its line: at the left of a rip, at the top of a crosscut.
+
+        On a slanting cut it stands in the middle, on a cut-out at the lower left corner.
+        """
+        last = 0
         for number, step in numbered:
-            place, start, _ = self.line(step)
             words = str(number)
+            if isinstance(step, ShapeCut):
+                if number == last:
+                    continue  # The other side of the same cut, or what comes out of the same opening.
+                last = number
+                (x1, y1), (x2, y2) = step.points
+                middle = step.kind == "slant"
+                x, y = (Fraction(x1 + x2, 2), Fraction(y1 + y2, 2)) if middle else (min(x1, x2), min(y1, y2))
+                self.canvas.write(self.tracer.row(y), self.tracer.column(x) + (not middle), words)
+                continue
+            place, start, _ = self.line(step)
             if step.kind == "rip":
                 self.canvas.write(place, start + 2, words)
             else:
@@ -290,6 +200,17 @@ class _Page:
         place = self.corners(box)
         self.canvas.clear(*place)
         self.canvas.words_in(*place, _wordings(name, _size(box[2], box[3], unit)))
+
+
+def _inside(piece: CutPiece, opening: Rectangle) -> bool:
+    """Tell whether a piece is cut from what comes out of an opening."""
+    x, y, length, width = opening
+    return (
+        x <= piece.x
+        and y <= piece.y
+        and piece.x + piece.length <= x + length
+        and piece.y + piece.width <= y + width
+    )
 
 
 def bar(

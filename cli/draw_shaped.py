@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
-from cli.draw import Canvas, Scale
+from cli.canvas import Canvas, Scale
 from cli.draw_lay import View
 from cli.paper import Marks
 from cli.tracing import Tracer, box_of

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
 from functools import partial
 
 from rich.box import Box
@@ -38,12 +38,18 @@ class Marks:
         Marks a rafter under a drawing.
     rule
         Draws the line of a heading.
+    slants
+        A line that rises to the right, and one that falls.
+    dots
+        Stands in for the hatching where a drawing holds slanting lines.
     """
 
     joints: str
     hatch: str
     tick: str
     rule: str
+    slants: str = "/\\"
+    dots: str = "."
 
     @property
     def along(self) -> str:
@@ -51,7 +57,9 @@ class Marks:
         return self.joints[12]
 
 
-BOX_MARKS = Marks(joints=" ╵╷│╴┘┐┤╶└┌├─┴┬┼", hatch="/", tick="╵", rule="═")
+BOX_MARKS = Marks(
+    joints=" ╵╷│╴┘┐┤╶└┌├─┴┬┼", hatch="/", tick="╵", rule="═", slants="\u2571\u2572", dots="\u00b7"
+)
 PLAIN_MARKS = Marks(joints=" |||-+++-+++-+++", hatch="/", tick="'", rule="=")
 
 _UNDERLINED = "    \n    \n {rule} \n    \n    \n    \n    \n    \n"
@@ -253,7 +261,7 @@ def paper_for(console: Console, unit: TapeUnit, currency: str = "") -> Paper:
         Written after amounts.
     """
     try:
-        (BOX_MARKS.joints + BOX_MARKS.tick + BOX_MARKS.rule).encode(console.encoding)
+        "".join((*astuple(BOX_MARKS),)).encode(console.encoding)
     except (UnicodeEncodeError, LookupError):
         return Paper(console, unit, PLAIN_MARKS, currency)
     return Paper(console, unit, BOX_MARKS, currency)

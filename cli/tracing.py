@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Sequence
 from fractions import Fraction
 from itertools import pairwise
 
-from cli.draw import Canvas, Scale
+from cli.canvas import Canvas, Scale
 
 __all__ = ["Tracer", "box_of", "stretch_at"]
 
@@ -86,7 +86,7 @@ class Tracer:
             columns[row] = self.column(low[0] + part * (high[0] - low[0]))
         rises = high[0] > low[0]
         for row, column in columns.items():
-            self.canvas.slant(row, column, "/" if rises else "\\")
+            self.canvas.slant(row, column, self.canvas.marks.slants[0 if rises else 1])
             below = columns.get(row + 1)
             if below is None or abs(column - below) < _FLAT:
                 continue
@@ -99,6 +99,13 @@ class Tracer:
         for row, (start, end) in self._inside(corners).items():
             for column in range(start, end + 1):
                 self.canvas.wipe(row, column)
+
+    def hatch(self, corners: Sequence[Point]) -> None:
+        """Hatch the inside of a shape."""
+        for row, (start, end) in self._inside(corners).items():
+            for column in range(start, end + 1):
+                if self.canvas.is_free(row, column) and (row + column) % 3 == 0:
+                    self.canvas.write(row, column, self.canvas.marks.dots)
 
     def label(
         self, corners: Sequence[Point], options: Iterable[Sequence[str]], barred: Collection[int] = ()

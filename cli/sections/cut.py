@@ -13,6 +13,7 @@ from cli.draw import bar, sheet
 from cli.paper import Paper
 from cli.report import Report
 from cli.scraps import offcuts
+from cli.shaping_text import shaping_set_ups
 from optimizer.plan import Cut, Leftover
 from optimizer.words import Kind
 
@@ -125,6 +126,12 @@ def _legend(report: Report, bench: _Bench) -> None:
             f"Labels: {told}. {mark}1.2 is side {mark}, course 1 from the eave, second piece from the left; "
             "Lay shows where each one goes."
         )
+    if any(cut.shaping for cut in report.plan.cut):
+        paper.say(
+            "Pieces that slant: free their block first; then mark it, on the edges from its left end, on the "
+            "ends from its near edge, and saw from mark to mark, the kerf in the waste. There, dots fall to "
+            "the floor."
+        )
     if bench.measured:
         paper.point(
             "(m)",
@@ -219,7 +226,7 @@ def _drawn(batch: Batch, bench: _Bench, steps: Sequence[SetUp]) -> tuple[str, ..
     scale, columns = (
         (bench.sheet_scale, bench.columns) if is_sheet else (bench.other_scales[cut.stock], paper.room)
     )
-    if not cut.steps:
+    if not cut.steps and not cut.shaping:
         scale *= 2
     ends = {} if batch.lettered else {name: bench.star(name) for name in batch.names}
     numbered = [(number, saw) for number, step in enumerate(steps, 1) for saw in step.cuts]
@@ -229,7 +236,10 @@ def _drawn(batch: Batch, bench: _Bench, steps: Sequence[SetUp]) -> tuple[str, ..
 def _print_batch(batch: Batch, bench: _Bench) -> None:
     paper, cut = bench.paper, batch.first
     kind = bench.kinds.get(cut.stock, "board")
-    steps = set_ups(batch, kind, paper.unit, bench.kept.get(cut.id, ()))
+    steps = (
+        *set_ups(batch, kind, paper.unit, bench.kept.get(cut.id, ())),
+        *shaping_set_ups(batch, paper.unit),
+    )
     rows = _drawn(batch, bench, steps)
     points = [(str(number), step.words) for number, step in enumerate(steps, 1)]
     if not steps:
