@@ -27,7 +27,7 @@ from takeoff.openings import door_needs
 from takeoff.roof import is_metric, panel_sizes, roof_needs
 from takeoff.rules import rules_of
 from takeoff.siding import siding_needs
-from takeoff.site import cautions, dimensions, measurements, work_steps
+from takeoff.site import cautions, dimensions, measurements, plane_views, work_steps
 from takeoff.soffit import soffit_needs
 from takeoff.wall_frame import wall_frame_needs
 from takeoff.walls import wall_needs
@@ -92,6 +92,7 @@ def take_off(job: Job, book: Book) -> Takeoff:
         members=tuple(member for need in needs for member in need.members),
         views=tuple(view for need in needs for view in need.views),
         by_area=tuple(rough for need in needs for rough in need.by_area),
+        planes=plane_views(building),
     )
 
 

@@ -75,7 +75,7 @@ class Step:
 @dataclass(frozen=True, slots=True)
 class View:
     """
-    How a surface that is no plane of the roof is seen in a drawing.
+    How a surface is seen in a drawing.
 
     Parameters
     ----------
@@ -151,6 +151,8 @@ class Takeoff:
         How surfaces that are no planes of the roof are seen.
     by_area
         What a count by area would buy for each layer of the cover.
+    planes
+        How the planes of the roof are seen.
     """
 
     title: str
@@ -170,6 +172,7 @@ class Takeoff:
     members: tuple[Member, ...] = ()
     views: tuple[View, ...] = ()
     by_area: tuple[ByArea, ...] = ()
+    planes: tuple[View, ...] = ()
 
     def problem(self, stocks: tuple[Stock, ...]) -> Problem:
         """Ask for all of it from these stocks."""

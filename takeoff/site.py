@@ -11,11 +11,12 @@ from takeoff.book import Item
 from takeoff.building import Building
 from takeoff.checks import OUT_OF_SQUARE, SEAM_TOLERANCE
 from takeoff.job import Job
+from takeoff.needs import View
 from takeoff.planes import Plane, nearest_sqrt
 from takeoff.roof import slot_line
 from takeoff.rules import RuleSet
 
-__all__ = ["cautions", "dimensions", "measurements", "work_steps"]
+__all__ = ["cautions", "dimensions", "measurements", "plane_views", "work_steps"]
 
 _PRACTICE = "common practice, no source"
 
@@ -36,6 +37,17 @@ def dimensions(job: Job, building: Building, panels: tuple[Item, ...]) -> tuple[
             named.append(("ridge slot: stops short of each end", slot.stop_short))
             named.append(("ridge slot: depth of the saw", max(item.thickness for item in panels)))
     return tuple(named)
+
+
+def plane_views(building: Building) -> tuple[View, ...]:
+    """Say how each plane of the roof is seen, and what its courses begin and end at."""
+    above = {name for line in building.lines_of("break") for name in line.planes[1:]}
+    views = []
+    for plane in building.planes:
+        low = "break" if plane.name in above else "eave"
+        seen = f"side {plane.mark}, seen looking up from its {low}"
+        views.append(View(plane.name, seen, f"the {low}", plane.top, "the rafters"))
+    return tuple(views)
 
 
 def _slanting(building: Building) -> list[tuple[str, int]]:

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from cli.batches import measured_last
 from cli.draw_lay import half, run_bar
+from cli.draw_shaped import shaped
 from cli.paper import Column, Paper
 from cli.report import Report
 from cli.sections.frame import print_frame
@@ -56,14 +57,8 @@ def _square(paper: Paper) -> None:
 
 def _view(surface: Surface, report: Report) -> View:
     """Say how a surface is seen: a plane of the roof from its eave, others as their trade says."""
-    views = {view.surface: view for view in report.takeoff.views}
-    if surface.label in views:
-        return views[surface.label]
-    planes = [other for other in report.problem.surfaces if other.label not in views]
-    top = "ridge" if len(planes) > 1 else "high edge"
-    seen = "seen looking up from its eave"
-    seen = f"side {surface.mark}, {seen}" if surface.mark else seen
-    return View(surface.label, seen, "the eave", top, "the rafters")
+    views = (*report.takeoff.views, *report.takeoff.planes)
+    return next(view for view in views if view.surface == surface.label)
 
 
 def _extent(surface: Surface, view: View, paper: Paper) -> str:
@@ -90,14 +85,75 @@ def _laid_with(course: Course, ripped: frozenset[str]) -> str:
     return f"{told}; blocking along both long edges" if course.blocked else told
 
 
-def _course_rows(courses: Sequence[Course], ripped: frozenset[str], paper: Paper) -> list[tuple[str, ...]]:
-    """Tabulate the courses as they are drawn, the top one first."""
+def _course_rows(
+    courses: Sequence[Course], ripped: frozenset[str], paper: Paper, *, begins: bool
+) -> list[tuple[str, ...]]:
+    """Tabulate the courses as they are drawn, the top one first; where they begin and end if they differ."""
     rows: list[tuple[str, ...]] = []
     for course in reversed(courses):
         told = _laid_with(course, ripped)
         seams = ", ".join(format_length(seam, paper.unit) for seam in course.seams) or "none"
-        rows.append((str(course.course), paper.size(course.bottom), paper.size(course.width), told, seams))
+        ends = (format_length(at, paper.unit) for at in (course.begins, course.begins + course.length))
+        between = (" to ".join(ends),) if begins else ()
+        sizes = (paper.size(size) for size in (course.bottom, course.width))
+        rows.append((str(course.course), *sizes, *between, told, seams))
     return rows
+
+
+def _upright_table(courses: Sequence[Course], paper: Paper) -> None:
+    """Tabulate courses that stand side by side, from the left."""
+    rows = []
+    for course in courses:
+        seams = ", ".join(format_length(seam, paper.unit) for seam in course.seams) or "none"
+        rows.append((str(course.course), paper.size(course.bottom), paper.size(course.width), seams))
+    paper.gap()
+    paper.table(
+        [
+            Column("Panel", right=True),
+            Column("Left edge", right=True),
+            Column("Width", right=True),
+            Column("Level joints, from the foot", breaks=True),
+        ],
+        rows,
+    )
+
+
+def _course_table(surface: Surface, courses: Sequence[Course], ripped: frozenset[str], paper: Paper) -> None:
+    begins = not surface.plain
+    paper.gap()
+    paper.table(
+        [
+            Column("Course", right=True),
+            Column("Lower edge", right=True),
+            Column("Width", right=True),
+            *([Column("From end to end", breaks=True)] if begins else []),
+            Column("Laid", breaks=True),
+            Column("Seams, from the left", breaks=True),
+        ],
+        _course_rows(courses, ripped, paper, begins=begins),
+    )
+
+
+def _drawing(
+    surface: Surface,
+    courses: Sequence[Course],
+    measured: frozenset[str],
+    view: View,
+    paper: Paper,
+    *,
+    numbered: bool,
+) -> None:
+    """Draw a surface as it is seen, in as many parts as the page asks for."""
+    room, unit, marks = paper.room, paper.unit, paper.marks
+    drawn = (
+        half(courses, surface.height, room, unit, marks, measured)
+        if surface.plain
+        else shaped(surface, courses, room, unit, marks, measured, numbered=numbered)
+    )
+    for part in drawn:
+        if len(drawn) > 1:
+            paper.say(f"From {paper.size(part.start)} to {paper.size(part.end)} from the left end:")
+        paper.lines(part.lines if surface.upright else [f"{view.top} (up)", *part.lines])
 
 
 def _half(surface: Surface, report: Report, paper: Paper) -> None:
@@ -108,28 +164,21 @@ def _half(surface: Surface, report: Report, paper: Paper) -> None:
         return
     paper.heading(surface.label[:1].upper() + surface.label[1:], view.seen)
     paper.say(_extent(surface, view, paper))
-    drawn = half(courses, surface.height, paper.room, paper.unit, paper.marks, measured_last(plan.lay))
-    for part in drawn:
-        if len(drawn) > 1:
-            paper.say(f"From {paper.size(part.start)} to {paper.size(part.end)} from the left end:")
-        paper.lines([f"{view.top} (up)", *part.lines])
+    rows = _own(surface, report.takeoff.measure)
+    numbered = any(name.startswith("corner 1 ") for name, _ in rows)
+    _drawing(surface, courses, measured_last(plan.lay), view, paper, numbered=numbered)
+    if surface.upright:
+        paper.say("Under the foot: where panels meet, by its distance from the left edge.")
+        _upright_table(courses, paper)
+        return
     paper.say(f"Under {view.edge}: {view.supports}, by their distance from the left end.")
+    if numbered:
+        paper.say("The numbers at the corners are those of the form below.")
     if len(courses) == 1 and view in report.takeoff.views:
         seams = ", ".join(format_length(seam, paper.unit) for seam in courses[0].seams) or "none"
         paper.say(f"Ripped to {paper.size(courses[0].width)}; seams at {seams}.")
         return
-    paper.gap()
-    paper.table(
-        [
-            Column("Course", right=True),
-            Column("Lower edge", right=True),
-            Column("Width", right=True),
-            Column("Laid", breaks=True),
-            Column("Seams, from the left", breaks=True),
-        ],
-        _course_rows(courses, _ripped(report), paper),
-    )
-    rows = _own(surface, report.takeoff.measure)
+    _course_table(surface, courses, _ripped(report), paper)
     at_seams = [name for name, planned in rows if planned is None and "seam" in name]
     if rows:
         paper.gap()

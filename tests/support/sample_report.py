@@ -20,7 +20,7 @@ from optimizer.plan import (
 )
 from optimizer.words import Part, Problem, Run, Saw, SeamRule, Stock, Support, Surface
 from takeoff.book import Book, Item
-from takeoff.needs import Assumption, Check, Takeoff
+from takeoff.needs import Assumption, Check, Takeoff, View
 
 __all__ = ["at", "roof_cuts", "sample_report"]
 
@@ -233,6 +233,10 @@ def takeoff(surfaces: tuple[Surface, ...], runs: tuple[Run, ...], parts: tuple[P
             ("door side: barge rafters straight", None),
         ),
         cautions=(("Sweep sawdust off the deck before you step on it.", "common practice, no source"),),
+        planes=tuple(
+            View(s.label, f"side {s.mark}, seen looking up from its eave", "the eave", "ridge", "the rafters")
+            for s in surfaces
+        ),
     )
 
 
