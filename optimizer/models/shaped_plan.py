@@ -105,7 +105,9 @@ def _questions(
     large = [part for part in parts if min(part.length, part.width) >= SMALL]
     listed: list[tuple[ShapedQuestion, int]] = []
     for kept in (parts, large, []):
-        for least in LEAST:
+        # Where no piece ends at a seam, as in strips side by side, a least length between seams asks the same.
+        seamed = any(support.seam for surface in surfaces for support in surface.supports)
+        for least in LEAST if seamed else (0,):
             raised = [
                 replace(s, rule=replace(s.rule, shortest=max(s.rule.shortest, least))) if least else s
                 for s in surfaces
