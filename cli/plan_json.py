@@ -22,6 +22,7 @@ from cli.schema import (
     PriceLimitEntry,
     RuleEntry,
     SavingEntry,
+    ShapeEntry,
     StepEntry,
     TripEntry,
 )
@@ -41,7 +42,7 @@ def status(report: Report) -> str:
     if plan.proved:
         return f"proved {aim}" + (f" for {families}" if families else "")
     known, bound = (plan.total, plan.bound)
-    if plan.yards is not None and all(outcome.proved for outcome in plan.outcomes):
+    if plan.yards is not None:
         known, bound = plan.yards.cost, plan.yards.bound
     if known is not None and bound is not None:
         gap = 0.0 if known == 0 else 100 * (known - bound) / known
@@ -180,6 +181,8 @@ def _cut(cut: Cut, unit: TapeUnit) -> CutEntry:
                 length=as_number(p.length, unit),
                 width=as_number(p.width, unit),
                 turned=p.turned,
+                corners=_corners(p.corners, unit),
+                openings=_rectangles(p.openings, unit),
             )
             for p in cut.pieces
         ),
@@ -197,6 +200,28 @@ def _cut(cut: Cut, unit: TapeUnit) -> CutEntry:
         repeat=cut.repeat,
         tight=cut.tight,
         from_rack=cut.from_rack,
+        shaping=tuple(
+            ShapeEntry(
+                kind=s.kind, label=s.label, points=(_corner(s.points[0], unit), _corner(s.points[1], unit))
+            )
+            for s in cut.shaping
+        ),
+    )
+
+
+def _corner(corner: tuple[int, int], unit: TapeUnit) -> tuple[str, str]:
+    return as_number(corner[0], unit), as_number(corner[1], unit)
+
+
+def _corners(corners: tuple[tuple[int, int], ...], unit: TapeUnit) -> tuple[tuple[str, str], ...]:
+    return tuple(_corner(corner, unit) for corner in corners)
+
+
+def _rectangles(
+    openings: tuple[tuple[int, int, int, int], ...], unit: TapeUnit
+) -> tuple[tuple[str, str, str, str], ...]:
+    return tuple(
+        (*_corner((x, y), unit), *_corner((length, width), unit)) for x, y, length, width in openings
     )
 
 
@@ -210,11 +235,19 @@ def _lay(course: Course, unit: TapeUnit) -> LayEntry:
         supports=tuple(as_number(at, unit) for at in course.supports),
         seams=tuple(as_number(at, unit) for at in course.seams),
         pieces=tuple(
-            LaidPieceEntry(label=p.label, start=as_number(p.start, unit), end=as_number(p.end, unit))
+            LaidPieceEntry(
+                label=p.label,
+                start=as_number(p.start, unit),
+                end=as_number(p.end, unit),
+                corners=_corners(p.corners, unit),
+                openings=_rectangles(p.openings, unit),
+            )
             for p in course.pieces
         ),
         bottom=as_number(course.bottom, unit),
         blocked=course.blocked,
+        begins=as_number(course.begins, unit),
+        open=_corners(course.open, unit),
     )
 
 
@@ -289,8 +322,13 @@ def _note(line: BuyLine) -> str:
     return "spare" if line.spare else "from the rack, at its stated value" if line.from_rack else ""
 
 
+def _listed(points: tuple[tuple[str, ...], ...]) -> str:
+    """Write corners, or rectangles, in one cell: their numbers apart by blanks, they by semicolons."""
+    return "; ".join(" ".join(point) for point in points)
+
+
 def cut_csv(cuts: tuple[Cut, ...], unit: TapeUnit, stocks: tuple[Stock, ...]) -> str:
-    """Write the cut list as a table, a line a piece, in saw order; lengths exact, in the plan's unit."""
+    """Write the cut list as a table, a line a piece, in saw order; lengths and corners exact, in its unit."""
     kinds = {stock.key: stock.kind for stock in stocks}
     rows = [
         (
@@ -305,9 +343,25 @@ def cut_csv(cuts: tuple[Cut, ...], unit: TapeUnit, stocks: tuple[Stock, ...]) ->
             as_number(piece.width, unit),
             unit,
             "tight" if cut.tight else "",
+            _listed(_corners(piece.corners, unit)),
+            _listed(_rectangles(piece.openings, unit)),
         )
         for cut in cuts
         for piece in cut.pieces
     ]
-    header = ("cut", "stock", "kind", "repeat", "piece", "x", "y", "length", "width", "unit", "note")
+    header = (
+        "cut",
+        "stock",
+        "kind",
+        "repeat",
+        "piece",
+        "x",
+        "y",
+        "length",
+        "width",
+        "unit",
+        "note",
+        "corners",
+        "openings",
+    )
     return csv_text(header, rows)

@@ -21,12 +21,19 @@ __all__ = [
     "PriceLimitEntry",
     "RuleEntry",
     "SavingEntry",
+    "ShapeEntry",
     "StepEntry",
     "TripEntry",
 ]
 
 Number = str
 """A length in the plan's `unit`, exact: a decimal as `95.875`, or a fraction as `5/127` where none is."""
+
+Corner = tuple[Number, Number]
+"""A point: x and y."""
+
+Rectangle = tuple[Number, Number, Number, Number]
+"""x, y of its corner nearest the origin, length along x and width along y."""
 
 Money = float
 """An amount in `currency` with at most two decimals; read it as a decimal number to keep it exact."""
@@ -65,6 +72,8 @@ class CutPieceEntry(FileModel):
     length: Number = Field(description="taken up along x")
     width: Number = Field(description="taken up along y")
     turned: bool = Field(description="the piece's own length lies along y")
+    corners: tuple[Corner, ...] = Field((), description="of a piece that is no rectangle, in order")
+    openings: tuple[Rectangle, ...] = Field((), description="cut out of it")
 
 
 class StepEntry(FileModel):
@@ -82,6 +91,18 @@ class StepEntry(FileModel):
     at: Number
 
 
+class ShapeEntry(FileModel):
+    """
+    A cut that shapes a piece once its rectangle is free, between two points of the stock.
+
+    A slant runs straight from one to the other; a cut-out takes the rectangle between them, kerf inside.
+    """
+
+    kind: Literal["slant", "cut out"]
+    label: str
+    points: tuple[Corner, Corner]
+
+
 class CutEntry(FileModel):
     """One piece of stock and all that is cut from it; `repeat` of them are cut alike."""
 
@@ -95,14 +116,19 @@ class CutEntry(FileModel):
     repeat: int = Field(ge=1)
     tight: bool = Field(description="less than a quarter inch to spare along or across some row of pieces")
     from_rack: bool
+    shaping: tuple[ShapeEntry, ...] = Field((), description="made after the steps")
 
 
 class LaidPieceEntry(FileModel):
-    """A piece in its place, from the left end of its course or run."""
+    """A piece in its place, from the left end of its plane or run."""
 
     label: str
     start: Number
     end: Number
+    corners: tuple[Corner, ...] = Field(
+        (), description="along and across the courses, of a piece that is no rectangle as wide as its course"
+    )
+    openings: tuple[Rectangle, ...] = Field((), description="cut out of it")
 
 
 class LayEntry(FileModel):
@@ -118,6 +144,10 @@ class LayEntry(FileModel):
     pieces: tuple[LaidPieceEntry, ...]
     bottom: Number = Field(description="from the plane's lower edge to the lower edge of the course")
     blocked: bool = Field(description="both long edges need blocking")
+    begins: Number = Field("0", description="where it begins, from the plane's left end")
+    open: tuple[tuple[Number, Number], ...] = Field(
+        (), description="from and to: where a hole takes the whole course"
+    )
 
 
 class KeepEntry(FileModel):
