@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from optimizer.lengths import INCH, MILLIMETRE
 from optimizer.words import Part
 from takeoff.needs import Member, Needed
 
 __all__ = ["FramePiece", "gathered", "needed_of", "own_or"]
 
-_GRAIN = 16
-"""A hundredth of a millimetre: what left and right, rounded each its own way, may differ by."""
+_OFF = 4
+"""Base units, thousandths of a millimetre: what several roundings may take off a length."""
+
+_MARKS = (INCH // 64, MILLIMETRE // 10)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +48,30 @@ def own_or(material: str | None, word: str, other: str | None) -> str | None:
     return other if material == word else material
 
 
+def _settled(length: int) -> int:
+    """
+    Put back what rounding took off a length that stood on a mark: a sixty-fourth, or a tenth of a millimetre.
+
+    Else left and right, rounded each its own way, would be pieces of two lengths.
+    """
+    short = min(-length % mark for mark in _MARKS)
+    return length + short if short <= _OFF else length
+
+
+def _merged(pieces: Sequence[FramePiece]) -> list[FramePiece]:
+    """Join pieces that only rounding tells apart; all are as long as the longest of them."""
+    found: list[FramePiece] = []
+    for piece in pieces:
+        for place, other in enumerate(found):
+            same = replace(other, length=piece.length, count=piece.count) == piece
+            if same and other.length - piece.length <= _OFF:
+                found[place] = replace(other, count=other.count + piece.count)
+                break
+        else:
+            found.append(piece)
+    return found
+
+
 def gathered(pieces: Iterable[FramePiece]) -> tuple[FramePiece, ...]:
     """
     Add equal pieces up, longest first within a kind, kinds in the order they came.
@@ -53,7 +80,7 @@ def gathered(pieces: Iterable[FramePiece]) -> tuple[FramePiece, ...]:
     """
     counts: dict[FramePiece, int] = {}
     for piece in pieces:
-        one = replace(piece, length=-(-piece.length // _GRAIN) * _GRAIN, count=1)
+        one = replace(piece, length=_settled(piece.length), count=1)
         counts[one] = counts.get(one, 0) + piece.count
     kinds: dict[str, list[FramePiece]] = {}
     for piece, count in counts.items():
@@ -61,7 +88,7 @@ def gathered(pieces: Iterable[FramePiece]) -> tuple[FramePiece, ...]:
             kinds.setdefault(piece.kind, []).append(replace(piece, count=count))
     found: list[FramePiece] = []
     for kind, alike in kinds.items():
-        ordered = sorted(alike, key=lambda piece: (-piece.length, piece.material, piece.ends))
+        ordered = _merged(sorted(alike, key=lambda piece: (-piece.length, piece.material, piece.ends)))
         many = len(ordered) > 1
         found += (
             replace(piece, kind=f"{kind} {number}" if many else kind)

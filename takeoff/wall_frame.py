@@ -60,14 +60,16 @@ def stud_lines(begins: int, ends: int, spacing: int, thick: int) -> tuple[int, .
     """
     Give the centres of a wall's studs: one at each end, the others on marks from the corner of the framing.
 
+    One that would run into the last stud stands against it.
+
     Examples
     --------
     >>> stud_lines(0, 96, 16, 2)
     (1, 16, 32, 48, 64, 80, 95)
     """
     first, last = begins + thick // 2, ends - thick // 2
-    marks = range(spacing, ends, spacing)
-    return (first, *(mark for mark in marks if first + thick <= mark <= last - thick), last)
+    marks = (min(mark, last - thick) for mark in range(spacing, last, spacing))
+    return (first, *dict.fromkeys(mark for mark in marks if first + thick <= mark), last)
 
 
 def _thick(book: Book, material: str, key: str) -> tuple[int, int]:
