@@ -118,6 +118,8 @@ def _starter_runs(
     if not piece:
         raise InputError(f"the price book gives no length for {material!r}", "starter.material")
     if has_eave(building, plane) and laid.rows:
+        if 2 * starter.back_up > laid.pattern.strip:
+            raise InputError("joints lie half a strip apart at most", "starter.back_up")
         row, first = laid.rows[0], laid.joints[0].places
         wanted = [at - row.begins for at in first]
         seams = starter_joints(row.length, piece, starter.back_up, table.sliver, wanted, laid.pattern.mark)
