@@ -278,7 +278,7 @@ class Job(Table):
     @model_validator(mode="after")
     def _agree(self) -> Job:
         heights = (self.peak_height, self.wall_height)
-        bare = self.roof != "planes" or any(plane.points is None for plane in self.plane)
+        bare = self.roof != "planes" or any(p.points is None and p.pitch is None for p in self.plane)
         if self.pitch is None and None in heights and bare:
             raise ValueError("give pitch, or peak_height and wall_height together")
         if self.pitch is not None and heights != (None, None):

@@ -27,7 +27,7 @@ def dimensions(job: Job, building: Building, panels: tuple[Item, ...]) -> tuple[
     for plane in building.planes:
         named += [
             (f"{plane.name}: slope of the deck", plane.slope),
-            (f"{plane.name}: deck along the ridge", plane.length),
+            (f"{plane.name}: deck along the {'courses' if plane.outline else 'ridge'}", plane.length),
         ]
     named += _slanting(building)
     slot = job.ridge_slot
@@ -51,10 +51,16 @@ def plane_views(building: Building) -> tuple[View, ...]:
 
 
 def _slanting(building: Building) -> list[tuple[str, int]]:
-    """Name hips, valleys and breaks; on a roof with any of them, ridges too."""
+    """Name hips, valleys and breaks, those of one length together; on a roof with any of them, ridges too."""
     if not building.lines_of("hip", "valley", "break"):
         return []
-    return [(line.label, line.length) for line in building.lines_of("ridge", "hip", "valley", "break")]
+    alike: dict[tuple[str, int], list[str]] = {}
+    for line in building.lines_of("ridge", "hip", "valley", "break"):
+        alike.setdefault((line.kind, line.length), []).append(line.label)
+    return [
+        (labels[0] if len(labels) == 1 else f"{kind}s, {len(labels)} alike, each", length)
+        for (kind, length), labels in alike.items()
+    ]
 
 
 def _under_ridge(building: Building) -> Plane:
