@@ -73,23 +73,28 @@ class Result:
     bound: int
     seconds: float
     witnesses: tuple[str, ...]
+    impossible: bool = False
 
     @property
     def proved(self) -> bool:
-        """True if nothing can be cheaper."""
-        return self.cost == self.bound
+        """True if nothing can be cheaper, or it is proved that the stock is too little."""
+        return self.impossible or self.cost == self.bound
 
     @property
     def worse(self) -> bool:
         """True if a better value is known, or nothing was found."""
         best = self.instance.best
-        return self.cost is None or (best is not None and self.cost > best)
+        if self.cost is None:
+            return not self.impossible
+        return best is not None and self.cost > best
 
     @property
     def fault(self) -> str:
         """Say how the result contradicts what is proved elsewhere: a bug here or there; "" if it does not."""
         instance = self.instance
-        if instance.best is not None and self.bound > instance.best:
+        if self.impossible and instance.best is not None:
+            return f"said to be impossible, known {instance.best}"
+        if not self.impossible and instance.best is not None and self.bound > instance.best:
             return f"bound {self.bound} above the known {instance.best}"
         if (
             self.cost is not None
@@ -128,7 +133,8 @@ def _instances(path: Path) -> Iterator[Instance]:
 def _solve(instance: Instance, seconds: float) -> Result:
     begun = time.monotonic()
     found = cheapest_boards(instance.pieces, instance.stocks, Clock(seconds))
-    return Result(instance, found.cost, found.bound, time.monotonic() - begun, found.witnesses)
+    spent = time.monotonic() - begun
+    return Result(instance, found.cost, found.bound, spent, found.witnesses, found.impossible)
 
 
 def _row(name: str, results: Sequence[Result]) -> str:

@@ -87,18 +87,33 @@ def safe_duals(lp: PatternLp, open_: Any = None) -> SafeDuals:
     rents = [round(-y * scale) for y in lp.lp.duals[len(sizes) :]]
     best = fill(np.array(gains), sizes, most, rooms, lp.closed if open_ is None else open_, lp.space)
     tops = [max(0, int(top)) for top in best.tops]
+    # What has no limit is not scarce.
+    rents = [0 if rent > 0 and isinf(high) else rent for rent, high in zip(rents, lp.highs, strict=True)]
+    for cost, groups in zip(bars.costs, bars.groups_of, strict=True):
+        _spare_debt(rents, cost * scale, groups)
     shrink = Fraction(1)
-    for k, cost in enumerate(bars.costs):
-        if rents[k] > 0 and isinf(lp.highs[k]):
-            rents[k] = 0
-        over = tops[k] - (cost * scale + rents[k])
+    prices = []
+    for k, (cost, groups) in enumerate(zip(bars.costs, bars.groups_of, strict=True)):
+        price = cost * scale + sum(rents[g] for g in groups)
+        over = tops[k] - price
         if over > 0 and (rents[k] + over <= 0 or not isinf(lp.highs[k])):
             rents[k] += over
+            price += over
         elif over > 0:
-            shrink = min(shrink, Fraction(max(0, cost * scale + rents[k]), tops[k]))
+            shrink = min(shrink, Fraction(max(0, price), tops[k]))
+        prices.append(price)
     gains = [g * shrink.numerator // shrink.denominator for g in gains]
-    prices = tuple(cost * scale + rent for cost, rent in zip(bars.costs, rents, strict=True))
     bound = sum(g * d for g, d in zip(gains, bars.demands, strict=True))
     for rent, low, high in zip(rents, lp.lows, lp.highs, strict=True):
         bound -= rent * int(high if rent > 0 else low) if rent else 0
-    return SafeDuals(scale, tuple(gains), prices, bound)
+    return SafeDuals(scale, tuple(gains), tuple(prices), bound)
+
+
+def _spare_debt(rents: list[int], cost: int, groups: Sequence[int]) -> None:
+    """Let no bar's price fall below zero: what there must be most of may be free, but earns nothing."""
+    debt = -cost - sum(rents[g] for g in groups)
+    for g in groups:
+        if debt > 0 and rents[g] < 0:
+            forgiven = min(debt, -rents[g])
+            rents[g] += forgiven
+            debt -= forgiven

@@ -21,6 +21,8 @@ __all__ = ["Bars", "Pattern", "PatternLp"]
 COLUMNS_A_ROUND = 15
 SMOOTHING = 0.6
 TOLERANCE = 1e-7
+RELATIVE = 1e-9
+"""Of the largest dual: what is less in a reduced cost is the LP solver's error."""
 DEAR = 1e3
 
 
@@ -53,11 +55,44 @@ class Bars:
         return np.array(self.sizes), np.array(most), np.array(self.rooms)
 
     @cached_property
-    def free_counts(self) -> tuple[tuple[float, ...], tuple[float, ...]]:
-        """The fewest and most bars of each kind that the question itself allows."""
-        return (0.0,) * len(self.rooms), tuple(
-            inf if limit is None else float(limit) for limit in self.limits
+    def groups(self) -> tuple[tuple[int, ...], ...]:
+        """
+        The bars whose numbers are counted together: each kind alone, then all, halves, quarters by length.
+
+        A number of bars in all that comes out whole says more than one of a single kind: where lengths differ
+        little, one kind replaces another at nearly no cost.
+        """
+        kinds = sorted(range(len(self.rooms)), key=lambda k: -self.rooms[k])
+        larger: list[tuple[int, ...]] = []
+        waiting = [tuple(kinds)]
+        while waiting:
+            group = waiting.pop(0)
+            if len(group) > 1:
+                larger.append(group)
+                half = len(group) // 2
+                waiting += [group[:half], group[half:]]
+        return (*((k,) for k in range(len(kinds))), *larger)
+
+    @cached_property
+    def groups_of(self) -> tuple[tuple[int, ...], ...]:
+        """The places in `groups` that each kind of bar counts in."""
+        return tuple(
+            tuple(place for place, group in enumerate(self.groups) if kind in group)
+            for kind in range(len(self.rooms))
         )
+
+    @cached_property
+    def free_counts(self) -> tuple[tuple[float, ...], tuple[float, ...]]:
+        """The fewest and most bars of each group that the question itself allows."""
+        highs = [inf if limit is None else float(limit) for limit in self.limits]
+        highs += [inf] * (len(self.groups) - len(highs))
+        return (0.0,) * len(highs), tuple(highs)
+
+    def rents(self, duals: Any) -> Any:
+        """Add up, for each kind of bar, what the duals of the groups charge for it."""
+        import numpy as np
+
+        return np.array([sum(duals[g] for g in groups) for groups in self.groups_of])
 
     @cached_property
     def step(self) -> int:
@@ -87,7 +122,7 @@ class PatternLp:
     """
     The covering LP over the patterns found so far, and the pricing that finds more.
 
-    Rows are the pieces, then how many bars of each kind are cut. Columns are first the makeshifts: a dear
+    Rows are the pieces, then how many bars of each group are cut. Columns are first the makeshifts: a dear
     one for every piece, so that there always is a solution, and swaps that let a piece serve as the next
     shorter one (they steady the duals and are shut before the LP's last rounds); then the patterns.
     """
@@ -102,9 +137,9 @@ class PatternLp:
         import numpy as np
 
         bars = self.bars
-        pieces, kinds = len(bars.sizes), len(bars.rooms)
+        pieces, groups = len(bars.sizes), len(bars.groups)
         self.lows, self.highs = bars.free_counts
-        self.lp = GrowingLp([0.0] * (pieces + kinds), [inf] * (pieces + kinds))
+        self.lp = GrowingLp([0.0] * (pieces + groups), [inf] * (pieces + groups))
         self.ask(bars.demands, self.lows, self.highs)
         dear = DEAR * max(1, *bars.costs)
         self.lp.add([dear] * pieces, range(pieces), range(pieces), [1.0] * pieces)
@@ -139,8 +174,9 @@ class PatternLp:
             for place, count in pattern.counts:
                 rows.append(place)
                 entries.append(float(count))
-            rows.append(len(self.bars.sizes) + pattern.bar)
-            entries.append(1.0)
+            for group in self.bars.groups_of[pattern.bar]:
+                rows.append(len(self.bars.sizes) + group)
+                entries.append(1.0)
         if new:
             self.lp.add([self.bars.costs[p.bar] for p in new], starts, rows, entries)
         return len(new)
@@ -177,16 +213,17 @@ class PatternLp:
             self.lp.bound_columns((columns + self.first).tolist(), uppers.tolist())
 
     def ask(self, demands: Sequence[float], lows: Sequence[float], highs: Sequence[float]) -> None:
-        """Ask for other demands than the question's, and for numbers of bars between `lows` and `highs`."""
+        """Ask for other demands than the question's, and for numbers of bars of each group between `lows` and `highs`."""
         self.lows, self.highs = tuple(lows), tuple(highs)
-        rows = range(len(self.bars.sizes) + len(self.bars.rooms))
+        rows = range(len(self.bars.sizes) + len(self.bars.groups))
         self.lp.bound_rows(rows, [*demands, *lows], [*([inf] * len(demands)), *highs])
 
     def counts(self) -> list[float]:
-        """Give how many bars of each kind the LP's last solution cuts."""
-        counts = [0.0] * len(self.bars.rooms)
+        """Give how many bars of each group the LP's last solution cuts."""
+        counts = [0.0] * len(self.bars.groups)
         for pattern, value in self.use():
-            counts[pattern.bar] += value
+            for group in self.bars.groups_of[pattern.bar]:
+                counts[group] += value
         return counts
 
     def use(self) -> list[tuple[Pattern, float]]:
@@ -197,12 +234,12 @@ class PatternLp:
     def within(self, gap: float) -> list[Pattern]:
         """List the patterns whose reduced cost at the LP's last duals is at most a gap."""
         duals = self.lp.duals
-        pieces = len(self.bars.sizes)
+        rents = self.bars.rents(duals[len(self.bars.sizes) :])
         return [
             pattern
             for pattern in self.patterns
             if self.bars.costs[pattern.bar]
-            - duals[pieces + pattern.bar]
+            - rents[pattern.bar]
             - sum(count * duals[place] for place, count in pattern.counts)
             <= gap + TOLERANCE
         ]
@@ -262,7 +299,7 @@ class PatternLp:
             found = self._price(mixed, duals, most)
             if not found and mixed is not duals:
                 found = self._price(duals, duals, most)
-            if not self.add(found) or self.bound >= min(goal, self.lp.value - 1e-9):
+            if not self.add(found) or self.bound >= min(goal, self.lp.value - RELATIVE * abs(self.lp.value)):
                 return True
         return True
 
@@ -276,12 +313,13 @@ class PatternLp:
         filled = self.fill(gains, most)
         if duals is not true or most is None:
             self._lagrange(duals, gains, filled.tops)
-        prices = np.array(bars.costs, dtype=float) - duals[pieces:]
+        prices = np.array(bars.costs, dtype=float) - bars.rents(duals[pieces:])
         excess = filled.best - prices
         kinds = excess.argmax(axis=1)
         tops = excess.max(axis=1)
         found = []
-        true_prices = np.array(bars.costs, dtype=float) - true[pieces:]
+        true_prices = np.array(bars.costs, dtype=float) - bars.rents(true[pieces:])
+        error = max(TOLERANCE, RELATIVE * float(np.abs(true).max()))
         # Half of a layer's fillings may be an earlier layer's; of the others so many are looked at.
         looks = 2 * COLUMNS_A_ROUND
         for layer in np.argsort(-tops, kind="stable"):
@@ -290,7 +328,7 @@ class PatternLp:
                 continue
             looks -= 1
             counts = filled.counts(layer, k)
-            if counts @ true[:pieces] > true_prices[k] + TOLERANCE:
+            if counts @ true[:pieces] > true_prices[k] + error:
                 places = counts.nonzero()[0]
                 found.append(Pattern(k, tuple((int(p), int(counts[p])) for p in places)))
             if len(found) == COLUMNS_A_ROUND or not looks:
@@ -310,18 +348,19 @@ class PatternLp:
         bars = self.bars
         pieces = len(bars.sizes)
         rents = -duals[pieces:]
+        prices = np.array(bars.costs, dtype=float) + bars.rents(rents)
         worst, total = 1.0, float(gains @ np.array(bars.demands))
-        for k, cost in enumerate(bars.costs):
-            over = float(tops[k]) - (cost + rents[k])
+        for k, price in enumerate(prices):
+            over = float(tops[k]) - price
             if over > 0 and (rents[k] + over <= 0 or self.highs[k] < inf):
                 rents[k] += over
             elif over > 0:
-                worst = max(worst, float(tops[k]) / max(1e-9, cost + rents[k]))
-        for k, rent in enumerate(rents):
+                worst = max(worst, float(tops[k]) / max(1e-9, price))
+        for g, rent in enumerate(rents):
             if rent < 0:
-                total -= rent * self.lows[k] * worst
-            elif self.highs[k] < inf:
-                total -= rent * self.highs[k] * worst
+                total -= rent * self.lows[g] * worst
+            elif self.highs[g] < inf:
+                total -= rent * self.highs[g] * worst
         bound = total / worst
         if bound > self._steady_bound:
             self._steady, self._steady_bound = duals.copy(), bound

@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import isinf
 from typing import Any
 
 from optimizer.bounds import SafeDuals, safe_duals
@@ -67,17 +68,17 @@ def covering(
     lows: Sequence[float] | None = None,
     highs: Sequence[float] | None = None,
 ) -> tuple[LinearModel, list[int]]:
-    """Build the covering model over given patterns; give the patterns' columns too."""
+    """Build the covering model over given patterns, for numbers of bars by group; give the patterns' columns too."""
     model = LinearModel()
     largest, total = max(bars.demands), sum(bars.demands)
     # Costs sit on the numbers of bars alone: solvers branch on those few first.
     numbers = [
         model.column(cost, int(min(high, total)))
-        for cost, high in zip(bars.costs, highs or bars.free_counts[1], strict=True)
+        for cost, high in zip(bars.costs, highs or bars.free_counts[1], strict=False)
     ]
-    for number, low in zip(numbers, lows or (), strict=False):
-        if low:
-            model.row([(number, 1)], lower=int(low))
+    for group, low, high in zip(bars.groups, lows or (), highs or (), strict=False):
+        if low or (len(group) > 1 and not isinf(high)):
+            model.row([(numbers[k], 1) for k in group], int(low), None if isinf(high) else int(high))
     columns = [model.column(upper=largest) for _ in patterns]
     rows: list[list[tuple[int, int]]] = [[] for _ in bars.sizes]
     uses = [[(number, -1)] for number in numbers]

@@ -7,12 +7,14 @@ the numbers of bars of each kind lifts the bound to where the patterns, too, can
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from heapq import heappop, heappush
+from math import inf
 from typing import Protocol
 
 from optimizer.bounds import safe_duals
-from optimizer.columns import PatternLp
+from optimizer.columns import Bars, PatternLp
 from optimizer.engine import Clock
 
 __all__ = ["Counted", "Settler", "count_bars"]
@@ -20,8 +22,11 @@ __all__ = ["Counted", "Settler", "count_bars"]
 MOST_NODES = 20_000
 WHOLE = 1e-6
 
+PLUNGE = 0.3
+"""A node is followed down to whole numbers while its bound is in this lower part of the gap."""
+
 _Node = tuple[int, int, bool, tuple[float, ...], tuple[float, ...]]
-"""Bound, order of birth (the last first, so that numbers get whole soon), whether its numbers are whole, fewest and most bars of each kind."""
+"""Bound, order of birth (the last first), whether its numbers are whole, fewest and most bars of each group."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,14 +71,16 @@ def _search(lp: PatternLp, bound: int, settler: Settler, clock: Clock) -> Counte
     bars = lp.bars
     tree: list[_Node] = [(bound, 0, False, *bars.free_counts)]
     born = 0
-    while tree and born < MOST_NODES:
-        cost, _, whole, lows, highs = tree[0]
-        if cost >= settler.goal():
+    following: _Node | None = None
+    while (tree or following) and born < MOST_NODES:
+        if following is None and tree[0][0] >= settler.goal():
             return Counted(bound, True)
-        bound = max(bound, cost)
-        heappop(tree)
+        cost, _, whole, lows, highs = node = following or heappop(tree)
+        # What is followed down may be dearer than what waits.
+        bound = max(bound, min([node[0], *(waiting[0] for waiting in tree[:1])]))
+        following = None
         lp.ask(bars.demands, lows, highs)
-        if not lp.generate(clock):
+        if not lp.generate(clock, goal=inf if whole else settler.goal()):
             return Counted(bound, False)
         born += 1
         if whole:
@@ -86,17 +93,34 @@ def _search(lp: PatternLp, bound: int, settler: Settler, clock: Clock) -> Counte
         if cost >= settler.goal():
             continue
         counts = lp.counts()
-        off = [abs(count - round(count)) for count in counts]
-        worst = off.index(max(off))
-        if off[worst] < WHOLE:
+        group = _fractional(bars, counts)
+        if group is None:
             settler.look()
             heappush(tree, (cost, -born, True, lows, highs))
             continue
-        split = float(int(counts[worst]))
-        heappush(tree, (cost, -born, False, lows, _at(highs, worst, split)))
+        split = float(int(counts[group]))
+        halves: list[_Node] = [
+            (cost, -born, False, lows, _at(highs, group, split)),
+            (cost, -born - 1, False, _at(lows, group, split + 1), highs),
+        ]
         born += 1
-        heappush(tree, (cost, -born, False, _at(lows, worst, split + 1), highs))
+        nearer = halves.pop(int(counts[group] - split >= 0.5))
+        heappush(tree, halves[0])
+        if cost - bound <= PLUNGE * (settler.goal() - bound):
+            following = nearer
+        else:
+            heappush(tree, nearer)
     return Counted(bound, not tree)
+
+
+def _fractional(bars: Bars, counts: Sequence[float]) -> int | None:
+    """Choose the largest group whose number is not whole, of equal ones the furthest from it; None if all are."""
+    off = [
+        (len(group), abs(count - round(count)), place)
+        for place, (group, count) in enumerate(zip(bars.groups, counts, strict=True))
+        if abs(count - round(count)) > WHOLE
+    ]
+    return max(off)[2] if off else None
 
 
 def _at(numbers: tuple[float, ...], place: int, value: float) -> tuple[float, ...]:

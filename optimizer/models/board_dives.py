@@ -104,8 +104,9 @@ def dive(lp: PatternLp, bars: Bars, number: int, most_cost: float, clock: Clock)
             for pattern in fixed:
                 plan.append(pattern)
                 cost += bars.costs[pattern.bar]
-                lows[pattern.bar] = max(0.0, lows[pattern.bar] - 1)
-                highs[pattern.bar] -= 1
+                for group in bars.groups_of[pattern.bar]:
+                    lows[group] = max(0.0, lows[group] - 1)
+                    highs[group] -= 1
                 for place, count in pattern.counts:
                     left[place] = max(0, left[place] - count)
             if not left.any():

@@ -150,7 +150,7 @@ class _Search:
         self._add_up()
         self.lp = PatternLp(self.bars)
         self._greedy()
-        if not self._root():
+        if not self._root() or self.bound > self.bars.dearest:
             return
         if not self.done and len(self.bars.rooms) > 1:
             self._count_bars()
