@@ -10,7 +10,7 @@ courses are themselves a path from line to line.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from optimizer.engine import LinearModel
@@ -23,7 +23,10 @@ from optimizer.patterns import Cuts, Cutting, Size, cutting_of
 from optimizer.shapes import Shape
 from optimizer.words import Part, Stock, Surface
 
-__all__ = ["LaidRows", "ShapedModel", "ShapedQuestion", "build_shaped", "question_of", "read_shaped"]
+__all__ = ["FEW", "LaidRows", "ShapedModel", "ShapedQuestion", "build_shaped", "question_of", "read_shaped"]
+
+FEW = (4, 3, 2)
+"""Pieces side by side that a cut may yield, tried in this order where all ways to cut are too many to list."""
 
 LaidRows = tuple[tuple[Row, tuple[Piece, ...]], ...]
 """The courses of a surface in order, each with its pieces from left to right."""
@@ -63,11 +66,45 @@ def question_of(
     """
     Work out courses, pieces, nests and ways to cut.
 
+    Where those are too many to list and courses meet on given lines, as strips of a wall do, they are asked
+    to meet on none beside a hole, then to be cut from few pieces side by side.
+
     Raises
     ------
     TooManyWays
         If the pieces are so many that their ways to be cut can't be listed.
     """
+    tries: list[tuple[tuple[Surface, ...], int | None]] = [(tuple(surfaces), None)]
+    if any(surface.edges is not None for surface in surfaces):
+        thinned = tuple(_thinned(surface) for surface in surfaces)
+        tries += [(thinned, None)] if thinned != tries[0][0] else []
+        tries += [(thinned, most) for most in FEW]
+    for number, (asked, most) in enumerate(tries, start=1):
+        try:
+            return _listed(stocks, costs, asked, parts, blocking, kerf, most)
+        except TooManyWays:
+            if number == len(tries):
+                raise
+    raise AssertionError("the last try gives a question or raises")
+
+
+def _thinned(surface: Surface) -> Surface:
+    """Leave out the lines beside holes, unless the sheets can't reach from one of the others to the next."""
+    if surface.edges is None:
+        return surface
+    sides = {side for hole in surface.holes for side in (hole.y, hole.y + hole.height)}
+    return replace(surface, edges=tuple(edge for edge in surface.edges if edge not in sides))
+
+
+def _listed(
+    stocks: Sequence[Stock],
+    costs: Sequence[int],
+    surfaces: tuple[Surface, ...],
+    parts: Sequence[Part],
+    blocking: Mapping[str, int],
+    kerf: int,
+    most: int | None,
+) -> ShapedQuestion:
     widths = [s.width for s in stocks if not s.from_rack]
     free = [surface for surface in surfaces if surface.edges is None]
     found = stacks_of(free, widths, shrunk=False) if free else {}
@@ -99,12 +136,12 @@ def question_of(
             sizes.add((part.width, part.length))
     fitting = {s for s in sizes if any(s[0] <= t.length and s[1] <= t.width for t in stocks)}
     return ShapedQuestion(
-        tuple(surfaces),
+        surfaces,
         tuple(parts),
         stacks,
         strips,
         nests,
-        cutting_of(stocks, sorted(fitting), kerf),
+        cutting_of(stocks, sorted(fitting), kerf, most),
         tuple(costs),
         dict(blocking),
     )

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from optimizer.bounds import dual_bound, up_to_step
 from optimizer.cut_trees import Inside, Need, cut_sheets
-from optimizer.engine import Clock, LinearModel, Progress, run_cpsat, run_highs, solve_relaxed
+from optimizer.engine import Clock, LinearModel, Progress, Solved, run_cpsat, run_highs, solve_relaxed
 from optimizer.errors import NoPlan, TimeUp
 from optimizer.fixing import narrowed
 from optimizer.lengths import INCH, format_length
@@ -36,6 +36,12 @@ SMALL = 12 * INCH
 
 LEAST = (48 * INCH, 32 * INCH, 24 * INCH, 0)
 """Least lengths of pieces to go by, one after the other: long ones alone are far fewer to choose from."""
+
+FIRST_NODES = 100
+"""Of the tree for a plan with long pieces only."""
+
+LARGE = 6_000
+"""Models with more columns than this are left as the money left them."""
 
 WITNESS_SECONDS = 10.0
 """A second witness has so long to agree with the first; without it the weaker bound is told."""
@@ -156,8 +162,8 @@ class _Best:
     model: ShapedModel
     values: tuple[int, ...]
     cost: int
-    bound: int
-    witnesses: tuple[str, ...]
+    bound: int = 0
+    witnesses: tuple[str, ...] = ()
 
 
 def _search(material: str, questions: Sequence[tuple[ShapedQuestion, int]], clock: Clock) -> _Best:
@@ -169,40 +175,51 @@ def _search(material: str, questions: Sequence[tuple[ShapedQuestion, int]], cloc
     NoPlan
         If there is no solution, or none was found in time.
     """
+    best: _Best | None = None
+    for question, _ in questions[:-1]:
+        model = build_shaped(question)
+        share = clock.share(clock.left() * 0.3)
+        rough = solve_relaxed(model.linear, share)
+        own = None if rough is None or rough.infeasible else dual_bound(model.linear, rough.duals)
+        enough = None if own is None else up_to_step(own, model.linear.step())
+        if best is None or enough is None or enough < best.cost:
+            cost = None if best is None else best.cost
+            solved = run_highs(model.linear, share, below=cost, target=enough, nodes=FIRST_NODES)
+            best = _better(best, question, model, solved)
     widest = build_shaped(questions[-1][0])
     bound = 0
     witnesses: tuple[str, ...] = ()
-    relaxed = solve_relaxed(widest.linear, clock.share(clock.left() * 0.4))
-    if relaxed is not None and not relaxed.infeasible:
-        least = dual_bound(widest.linear, relaxed.duals)
-        if least is not None:
-            bound, witnesses = up_to_step(least, widest.linear.step()), ("HiGHS", CHECKED)
-    best: _Best | None = None
+    relaxed = solve_relaxed(widest.linear, clock.share(clock.left() * 0.5))
+    least = None if relaxed is None or relaxed.infeasible else dual_bound(widest.linear, relaxed.duals)
+    if least is not None:
+        bound, witnesses = up_to_step(least, widest.linear.step()), ("HiGHS", CHECKED)
     closed = False
-    for question, _ in questions:
-        last = question is questions[-1][0]
-        model = widest if last else build_shaped(question)
-        linear: LinearModel | None = model.linear
-        if last and best is not None and relaxed is not None and not relaxed.infeasible:
-            linear = narrowed(model.linear, relaxed.duals, best.cost)
-        if linear is None or (best is not None and best.cost <= bound):
-            break
-        share = clock.share(clock.left() * (0.6 if last else 0.3))
-        solved = run_highs(linear, share, below=None if best is None else best.cost, target=bound or None)
-        closed = last and (solved.optimal or solved.infeasible)
-        if solved.values is not None and solved.cost is not None:
-            best = _Best(question, model, solved.values, solved.cost, bound, witnesses)
-            clock.tell(Progress(material, best.cost, bound))
-        elif best is None and last:
-            raise _none(solved.infeasible)
+    if best is None or best.cost > bound:
+        linear: LinearModel | None = widest.linear
+        if best is not None and relaxed is not None and least is not None:
+            linear = narrowed(widest.linear, relaxed.duals, best.cost)
+        if linear is not None:
+            cost = None if best is None else best.cost
+            solved = run_highs(linear, clock.share(clock.left() * 0.6), below=cost, target=bound or None)
+            closed = solved.optimal or solved.infeasible
+            if best is None and solved.values is None:
+                raise _none(solved.infeasible)
+            best = _better(best, questions[-1][0], widest, solved)
     assert best is not None, "the widest question has a solution or has been refused"
-    best.bound = min(bound, best.cost)
+    best.bound, best.witnesses = min(bound, best.cost), witnesses
     if best.bound < best.cost and closed and relaxed is not None:
         best.witnesses = _second(widest.linear, relaxed.duals, best.cost, clock) or witnesses
         if best.witnesses != witnesses:
             best.bound = best.cost
     clock.tell(Progress(material, best.cost, best.bound))
     return best
+
+
+def _better(best: _Best | None, question: ShapedQuestion, model: ShapedModel, solved: Solved) -> _Best | None:
+    """Keep what is cheaper."""
+    if solved.values is None or solved.cost is None or (best is not None and best.cost <= solved.cost):
+        return best
+    return _Best(question, model, solved.values, solved.cost)
 
 
 def _none(infeasible: bool) -> NoPlan:
@@ -229,6 +246,8 @@ def _second(linear: LinearModel, duals: Sequence[float], cost: int, clock: Clock
 def _fewest(model: ShapedModel, values: tuple[int, ...], clock: Clock) -> tuple[int, ...]:
     """Among the solutions of equal cost, lay the fewest pieces that are found."""
     linear = model.linear
+    if len(linear.costs) > LARGE:
+        return values
     capped = LinearModel([0] * len(linear.costs), list(linear.uppers), list(linear.lines))
     capped.row([(c, cost) for c, cost in enumerate(linear.costs) if cost], upper=linear.cost_of(values))
     for column, count in model.laid():

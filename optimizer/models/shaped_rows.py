@@ -159,7 +159,8 @@ class Rows:
             start = at[tail] + (rule.gap - half if seam[tail] else held if tail or upright[0] else -1)
             for head in range(tail + 1, last + 1):
                 end = at[head] - (half if seam[head] else held if head < last or upright[1] else -1)
-                if end - start > longest and not surface.holes:
+                # A slanting end is taken a unit farther.
+                if end - start > longest + 2 and not surface.holes:
                     break
                 found = shape_of(band, start, end, surface.holes)
                 if found is None:

@@ -23,8 +23,8 @@ __all__ = ["FAMILY", "plan_sheets"]
 
 FAMILY = "saw cuts of up to 3 stages"
 
-NODES = 300
-"""Where choosing from the patterns is broken off: a limit that doesn't depend on the machine."""
+MANY = 100
+"""Pieces from which a good plan is sought before purchases are settled one by one."""
 
 
 def plan_sheets(
@@ -70,20 +70,25 @@ def plan_sheets(
 
 def _solved(material: str, question: Question, clock: Clock) -> Closing:
     """Bound by the pattern LP, plan from its patterns, close the rest."""
-    master = Master(question, clock)
+    master = Master(question, clock.share(0.9 * clock.left()))
     known = Closing(master, material, [master.area()])
     known.offer(shelves(question))
     costs = master.piece_costs()
-    _, duals = master.relax(costs, [s.limit for s in question.sheets], 10 * (sum(costs) + 1))
+    relaxed, duals = master.relax(costs, [s.limit for s in question.sheets], 10 * (sum(costs) + 1))
     if duals is not None:
         known.covers.insert(0, master.cover(duals))
     if cheapest_purchase(question, known.covers) is None:
         raise NoPlan(f"all that the yard and the rack have of {material} is too little for its parts")
     known.next_purchase()
-    if known.cost != known.bound:
-        known.offer(master.best_of_pool(clock, known.cost, NODES))
-    if known.cost != known.bound:
+    shares = (
+        []
+        if relaxed is None
+        else [(p, x) for p, x in zip(master.pool, relaxed.values, strict=False) if x > 1e-6]
+    )
+    if sum(question.counts) > MANY:
+        known.search_on(master.clock.share(0.6 * master.clock.left()), shares)
+    elif known.cost != known.bound:
         known.offer(dive(master))
-        known.offer(master.best_of_pool(clock, known.cost, NODES))
     known.close()
+    known.search_on(master.clock, shares)
     return known

@@ -2,26 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 
-from optimizer.engine import LinearModel, Progress, run_highs
+from optimizer.engine import Clock, LinearModel, Progress, run_highs
 from optimizer.models.sheets_branch import refuted
 from optimizer.models.sheets_check import worth_again
 from optimizer.models.sheets_flow import TooLarge, build_flow, read_flow
 from optimizer.models.sheets_master import Cover, Master, cheapest_purchase
+from optimizer.models.sheets_mend import Mending
 from optimizer.models.sheets_proper import Enough, Proper
 from optimizer.models.sheets_question import Question
-from optimizer.models.sheets_search import dive, improve, used_sheets
+from optimizer.models.sheets_search import dive, used_sheets
 from optimizer.models.sheets_sieve import sieve_of
 from optimizer.models.sheets_trees import Pattern
 from optimizer.models.sheets_yields import TooMany, yields_again
 
 __all__ = ["Closing"]
 
-ROUNDS = 60
-"""Times that sheets are taken apart and filled again to make a purchase suffice."""
+TURNS = 8
+"""Searches for a plan within a purchase before its refutation is tried at length."""
 
 WORK = 150_000
 """Fillings of one sheet that are looked at before listing its patterns is given up."""
@@ -43,6 +45,9 @@ class Closing:
     plan: list[Pattern] | None = None
     refuted: dict[tuple[int, ...], Cover] = field(default_factory=dict)
     bound: int = 0
+
+    def __post_init__(self) -> None:
+        self.mending = Mending(self.question, self.master.clock)
 
     @property
     def question(self) -> Question:
@@ -67,6 +72,13 @@ class Closing:
             self.plan = plan
             self.tell()
 
+    def swap(self, plan: list[Pattern] | None) -> None:
+        """Keep a plan if it is no dearer than the best."""
+        if plan is not None and self.question.cost(used_sheets(len(self.question.sheets), plan)) == self.cost:
+            self.plan = plan
+        else:
+            self.offer(plan)
+
     def tell(self) -> None:
         """Say how far we are."""
         self.master.clock.tell(Progress(self.material, self.cost, self.bound))
@@ -88,22 +100,19 @@ class Closing:
             if purchase is None:
                 return
             if not self._settle(purchase):
-                self._search_on()
                 return
 
-    def _search_on(self) -> None:
-        """Nothing more can be proved: spend what time is left on purchases cheaper than the plan."""
-        tried: list[tuple[int, ...]] = []
-        seed = 1
-        while self.master.clock.left() > 0:
-            found = cheapest_purchase(self.question, self.covers, [*self.refuted, *tried], self.cost)
-            if found is None and not tried:
-                return
-            if found is None:
-                tried, seed = [], seed + 1
-                continue
-            tried.append(found[1])
-            self.offer(improve(self.question, found[1], self.master.clock, ROUNDS, seed))
+    def search_on(self, clock: Clock, shares: Sequence[tuple[Pattern, float]] = ()) -> None:
+        """Seek cheaper plans without proof: from an LP's patterns, from the best plan, from nothing."""
+        turn = 0
+        while self.mending.able and clock.left() > 0 and self.cost != self.bound:
+            turn += 1
+            if turn % 20 == 1:
+                self.offer(self.mending.rounded(shares, self.cost))
+            elif len(self.question.counts) and turn % 20 == 2:
+                self.offer(self.mending.from_scratch(self.cost))
+            else:
+                self.swap(self.mending.again(self.plan or []))
 
     def _settle(self, purchase: tuple[int, ...]) -> bool:
         """Refute a purchase or find a plan for it; False if neither came about."""
@@ -121,7 +130,9 @@ class Closing:
         listed = self._listed(purchase, cover, WORK)
         if listed is not None:
             return self._by_patterns(purchase, cover, listed)
-        self.offer(improve(self.question, purchase, self.master.clock, ROUNDS))
+        self.offer(self.mending.from_scratch(self.cost))
+        if self.cost == before or self.cost != self.bound:
+            self.offer(self.mending.within(purchase, TURNS))
         if self.cost != before or self._by_flow(purchase, cover):
             return True
         listed = self._listed(purchase, cover, 20 * WORK)
@@ -131,7 +142,7 @@ class Closing:
         self, purchase: tuple[int, ...], cover: Cover, work: int
     ) -> dict[Pattern, tuple[int, ...]] | None:
         """List a pattern for every yield that a plan within the purchase can have; None if too many."""
-        spare = sum(v * n for v, n in zip(cover.worth, purchase, strict=True)) - cover.wanted
+        spare = cover.spare(purchase)
         values = np.array(cover.values, dtype=np.int64)
         listed: dict[tuple[int, tuple[int, ...]], Pattern] = {}
         for frame in self.master.frames:
@@ -147,20 +158,23 @@ class Closing:
                     return None
                 for pattern in patterns:
                     made = pattern.yields(len(self.question.items))
-                    listed.setdefault((s, made), pattern)
+                    if all(c.admits(s, made, purchase) for c in self.covers):
+                        listed.setdefault((s, made), pattern)
         return {pattern: made for (_, made), pattern in listed.items()}
 
     def _by_patterns(
         self, purchase: tuple[int, ...], cover: Cover, listed: dict[Pattern, tuple[int, ...]]
     ) -> bool:
+        # Any solution will do; costs that favour full sheets lead to one soonest.
+        most = max((sum(made) for made in listed.values()), default=0)
         model = LinearModel()
-        for _ in listed:
-            model.column()
+        for made in listed.values():
+            model.column(most - sum(made))
         for item, count in enumerate(self.question.counts):
             model.row([(c, made[item]) for c, made in enumerate(listed.values())], lower=count)
         for s, limit in enumerate(purchase):
             model.row([(c, 1) for c, pattern in enumerate(listed) if pattern.sheet == s], upper=limit)
-        solved = run_highs(model, self.master.clock)
+        solved = run_highs(model, self.master.clock, target=most * sum(purchase))
         if solved.values is not None:
             self.offer([p for p, n in zip(listed, solved.values, strict=True) for _ in range(n)])
             return True
@@ -177,7 +191,8 @@ class Closing:
         for column, pieces, sheet in zip(built.packs, purchase, self.question.sheets, strict=True):
             built.model.uppers[column] = pieces // sheet.pack
             built.model.costs[column] = 0
-        solved = run_highs(built.model, self.master.clock)
+        clock = self.master.clock.share(0.4 * self.master.clock.left())
+        solved = run_highs(built.model, clock)
         if solved.values is not None:
             self.offer(read_flow(built, solved.values))
         elif solved.infeasible:

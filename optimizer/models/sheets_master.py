@@ -46,7 +46,16 @@ class Cover:
 
     def holds(self, pieces: Sequence[int]) -> bool:
         """Check a purchase, given in pieces of each sheet."""
-        return sum(v * n for v, n in zip(self.worth, pieces, strict=True)) >= self.wanted
+        return self.spare(pieces) >= 0
+
+    def spare(self, pieces: Sequence[int]) -> int:
+        """Give how much a purchase is worth beyond what is wanted."""
+        return sum(v * n for v, n in zip(self.worth, pieces, strict=True)) - self.wanted
+
+    def admits(self, sheet: int, made: Sequence[int], pieces: Sequence[int]) -> bool:
+        """Say whether a plan within a purchase may have a sheet that makes no more than this."""
+        worth = sum(v * n for v, n in zip(self.values, made, strict=True))
+        return worth >= self.worth[sheet] - self.spare(pieces)
 
 
 @dataclass

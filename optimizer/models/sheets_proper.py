@@ -14,6 +14,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from optimizer.engine import Clock
+from optimizer.models.sheets_cuts import prune
 from optimizer.models.sheets_pricing import Priced
 from optimizer.models.sheets_question import Shape
 from optimizer.models.sheets_trees import Pattern, Way, join
@@ -67,7 +68,9 @@ class Proper:
         first = self.priced.frame.first
         other: Way = "crosscut" if first == "rip" else "rip"
         trees = [join(other, [join(first, stack) for stack in strip]) for strip in strips]
-        return Pattern(self.number, join(first, trees))
+        kept = prune(join(first, trees), list(self.counts))
+        assert kept is not None
+        return Pattern(self.number, kept)
 
     def _widest(self, room: int) -> int:
         return bisect_right(self.priced.frame.strips, room) - 1
