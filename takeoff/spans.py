@@ -110,17 +110,29 @@ def widest_bay(building: Building) -> int:
     """
     Give the greatest distance between neighbouring rafters, centre to centre, barge rafters left out.
 
-    Where a hip or a valley closes a plane, its end counts as one.
+    Where a hip or a valley closes a plane, its end counts as one, less the tip that is no higher than a rafter
+    is thick; a hip beside an overhang too short for a tail, where it passes the wall.
     """
-    return max(after - before for plane in building.planes for before, after in pairwise(_lines(plane)))
+    return max(
+        after - before for plane in building.planes for before, after in pairwise(_lines(building, plane))
+    )
 
 
-def _lines(plane: Plane) -> list[int]:
-    at_rakes = ("gable", "barge")
+def _lines(building: Building, plane: Plane) -> list[int]:
     lines = [rafter.at for rafter in plane.rafters if rafter.role != "barge"]
-    first = [] if plane.rafters[0].role in at_rakes else [0]
-    last = [] if plane.rafters[-1].role in at_rakes else [plane.length]
-    return [*first, *lines, *last] if plane.outline else lines
+    if not plane.outline:
+        return lines
+    outer = plane.rafters[0].role, plane.rafters[-1].role
+    tip, (begins, ends) = building.rafter_thickness, plane.stretch(0)
+    short = tip if building.roof == "planes" or "tail" in outer else max(tip, building.eave.deck)
+    first = short if begins == 0 else tip
+    last = plane.length - (short if ends == plane.length else tip)
+    at_rakes = ("gable", "barge")
+    return [
+        *([] if outer[0] in at_rakes else [first]),
+        *lines,
+        *([] if outer[1] in at_rakes else [last]),
+    ]
 
 
 def needs_edge_support(building: Building, span: PanelSpan) -> bool:
