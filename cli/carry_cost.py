@@ -58,7 +58,7 @@ def with_carry_costs(takeoff: Takeoff, costs: Mapping[str, int]) -> Takeoff:
         material = next((name for name in left if _is_of(check, name)), None)
         if material is not None:
             cents = left.pop(material)
-            told = f"cost {format_cents(cents)} less" if cents > 0 else "cost no less"
-            check = replace(check, message=f"{check.message} With what can't, {material} would {told}.")
+            told = f"{format_cents(cents)} less" if cents > 0 else "no less"
+            check = replace(check, message=f"{check.message} If it could, {material} would cost {told}.")
         checks.append(check)
     return replace(takeoff, checks=tuple(checks))

@@ -17,6 +17,7 @@ from optimizer.engine import Clock
 from optimizer.errors import InputError, NoPlan
 from optimizer.plan import Plan
 from optimizer.words import Problem, Stock, Surface
+from optimizer.yards import at_yards, bought_once
 from takeoff.book import Book
 from takeoff.by_hand import lay_by_hand
 from takeoff.needs import Takeoff
@@ -68,18 +69,19 @@ def study_plan(
     slowness
         How many times longer things take than on an idle machine, so that a busy one leaves out no more.
     """
-    problem = takeoff.problem(_sold(book, plan))
+    everything = takeoff.problem(_sold(book, plan))
+    problem = at_yards(everything, frozenset(stock.yard for stock in everything.stocks))
+    plan = bought_once(problem, everything, plan)
     budget = clock.share(max(LEAST_SECONDS * slowness, clock.spent() / 2))
     variants = Variants(data, name, book, budget, QUICK_SECONDS * slowness)
+    carried = tuple(carry_costs(problem, plan, takeoff, book, variants))
     study = _studied(problem, rules, takeoff, plan, variants)
     if variants.unsettled and budget.left() > variants.each:
         # The answers so far are remembered; the time left goes to what was too hard.
         study = _studied(problem, rules, takeoff, plan, variants.each_within(budget.left() / 2))
-    return replace(
-        study,
-        carry_costs=tuple(carry_costs(problem, plan, takeoff, book, variants)),
-        limits=price_limits(problem, plan, variants),
-    )
+    # Where yards are chosen every price bears on where to go, and no material is a question of its own.
+    limits = price_limits(problem, plan, variants) if plan.yards is None else ()
+    return replace(study, carry_costs=carried, limits=limits)
 
 
 def _sold(book: Book, plan: Plan) -> tuple[Stock, ...]:
@@ -133,23 +135,45 @@ def _beside(against: str, how: str, other: Purchase, base: Purchase, note: str =
 
 
 def _comparisons(deck: Problem, base: Purchase, variants: Variants) -> Iterator[Comparison]:
-    loose = _loose(deck, variants)
+    plain = _without_breaks(deck)
+    loose = _loose(plain, variants)
     if loose is not None and len(deck.surfaces) > 1:
         with suppress(Unanswered, NoPlan):
-            apart = halves_apart(deck, loose, variants)
+            apart = _at_breaks(deck, halves_apart(plain, loose, variants))
             how = "the same rules, but each half bought for on its own, nothing shared"
             # Half-planned halves would make the saving look larger than it is.
             if apart.proved:
                 yield _beside("the halves planned apart", how, apart, base)
-    hand = by_hand(deck)
+    hand = by_hand(plain)
     if loose is not None and hand is not None:
         sheets, size = hand
         how = f"from full sheets ({size}), left to right; an offcut starts the next course if it may"
-        yield _beside("the usual lay-out by hand", how, sheets + loose, base)
+        yield _beside("the usual lay-out by hand", how, _at_breaks(deck, sheets + loose), base)
     area, size = by_area(deck)
     short = base.proved and (area.beyond(base)[1] or area.beyond(base)[0]) < 0
     note = "Too few: no lay-out under these rules does with that" if short else ""
     yield _beside("area plus 10 %", f"a count of {size}, not a lay-out", area, base, note)
+
+
+def _without_breaks(deck: Problem) -> Problem:
+    """Ask the same at the price of a few, if there is one size of sheet: the sheets are counted first."""
+    if len(_sheets(deck)) > 1:
+        return deck
+    sheets = _sheets(deck)
+    return replace(deck, stocks=tuple(replace(s, breaks=()) if s in sheets else s for s in deck.stocks))
+
+
+def _at_breaks(deck: Problem, found: Purchase) -> Purchase:
+    """Buy all sheets of a purchase together, so that its parts don't miss a price break each on its own."""
+    sheets = _sheets(deck)
+    if len(sheets) > 1 or not sheets[0].breaks or sheets[0].price is None or found.cost is None:
+        return found
+    (sheet,) = sheets
+    packs = -(-found.pieces // sheet.pack)
+    count, cost = sheet.cheapest(packs)
+    return replace(
+        found, pieces=count * sheet.pack, cost=found.cost - packs * (sheet.price or 0) + (cost or 0)
+    )
 
 
 def _loose(deck: Problem, variants: Variants) -> Purchase | None:

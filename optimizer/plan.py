@@ -246,6 +246,12 @@ class Plan:
 
     @property
     def proved(self) -> bool:
-        """True if every material's purchase is proved cheapest, and so is the choice of yards."""
-        chosen = self.yards is None or self.yards.proved
-        return chosen and all(outcome.proved for outcome in self.outcomes)
+        """
+        True if every material's purchase is proved cheapest.
+
+        Where yards were chosen, what is proved is the whole, trips included: to spare a trip a material may
+        be bought where it is dearer.
+        """
+        if self.yards is not None:
+            return self.yards.proved
+        return all(outcome.proved for outcome in self.outcomes)

@@ -15,10 +15,11 @@ from itertools import combinations
 from optimizer.engine import Clock
 from optimizer.errors import InputError, NoPlan, TimeUp
 from optimizer.money import tax_on
-from optimizer.plan import Outcome, Plan, Trip
+from optimizer.plan import Bought, Outcome, Plan, Trip
 from optimizer.words import Problem, Stock
+from optimizer.yard_loads import least_with_loads, lowest_prices, shared_out, thing_of
 
-__all__ = ["at_yards", "plan_with_yards"]
+__all__ = ["at_yards", "bought_once", "plan_with_yards"]
 
 Ask = Callable[[Problem, Clock, bool], Plan]
 """Plans a problem without yards; the last says whether ties between equal costs matter."""
@@ -44,7 +45,7 @@ def _beats(one: Stock, other: Stock, first: bool) -> bool:
     """Tell whether a stock, as much as is wanted of it, is the same as another and never dearer."""
     if one is other or one.from_rack or other.from_rack or one.available is not None:
         return False
-    if one.yard == other.yard or _thing(one) != _thing(other) or one.price is None or other.price is None:
+    if one.yard == other.yard or thing_of(one) != thing_of(other) or one.price is None or other.price is None:
         return False
     tiers = ((1, other.price), *other.breaks)
     prices = [(one.price_of(least) or 0, price) for least, price in tiers]
@@ -54,8 +55,34 @@ def _beats(one: Stock, other: Stock, first: bool) -> bool:
     return first or not same
 
 
-def _thing(stock: Stock) -> tuple[object, ...]:
-    return stock.material, stock.kind, stock.length, stock.width, stock.pack
+def bought_once(problem: Problem, everything: Problem, plan: Plan) -> Plan:
+    """
+    Give a plan as if it bought every thing at one yard, where the problem has it.
+
+    Parameters
+    ----------
+    problem
+        Of some yards, as `at_yards` gives it.
+    everything
+        The same with all they sell, which is what the plan was made from.
+    """
+    here = {stock.key for stock in problem.stocks}
+    sold = {stock.key: stock for stock in everything.stocks if not stock.from_rack}
+    homes = {thing_of(stock): stock for stock in problem.stocks if not stock.from_rack}
+    lines: dict[tuple[str, bool], Bought] = {}
+    for line in plan.buy:
+        moves = not line.from_rack and line.stock not in here
+        key = homes[thing_of(sold[line.stock])].key if moves else line.stock
+        known = lines.get((key, line.from_rack))
+        if known is not None:
+            line = replace(line, needed=line.needed + known.needed, spare=line.spare + known.spare)
+            moves = True
+        if moves:
+            home = homes[thing_of(sold[key])]
+            count, cost = home.cheapest(-(-(line.needed + line.spare) // home.pack))
+            line = replace(line, stock=key, count=count, unit_price=home.price_of(count), cost=cost)
+        lines[key, line.from_rack] = line
+    return replace(plan, buy=tuple(lines.values()))
 
 
 def plan_with_yards(problem: Problem, ask: Ask, clock: Clock, ties: bool = True) -> Plan:
@@ -82,9 +109,9 @@ def plan_with_yards(problem: Problem, ask: Ask, clock: Clock, ties: bool = True)
         choice.solved[everywhere] = plan
     else:
         plan = choice.search(everywhere)
-        used = _used(problem, plan)
-        if ties:
-            plan = ask(at_yards(problem, choice.best or used), clock, True)
+        if ties and choice.best is not None:
+            plan = ask(at_yards(problem, choice.best), clock, True)
+        plan = choice.shared(plan)
     trips = _trips(problem, plan)
     whole = replace(plan, trips=trips)
     if plan.total is None or (len(everywhere) == 1 and not any(yard.trip for yard in problem.yards)):
@@ -135,6 +162,7 @@ class _Choice:
     ask: Ask
     clock: Clock
     solved: dict[frozenset[str], Plan] = field(default_factory=dict)
+    moved: dict[frozenset[str], Plan] = field(default_factory=dict)
     barren: set[frozenset[str]] = field(default_factory=set)
     best: frozenset[str] | None = None
     lightest: int = 0
@@ -163,18 +191,34 @@ class _Choice:
         """Tell whether a choice may cost less than the best, or as much and ask for fewer yards."""
         best = self._best()
         mine = self.least(names), len(names)
-        return mine < (self._value(self.solved[best]), len(best))
+        return mine < (self._value(self._shared(best)), len(best))
 
     def _keep(self, names: frozenset[str], plan: Plan) -> None:
         self.solved[names] = plan
         order = [yard.name for yard in self.problem.yards]
 
         def rank(names: frozenset[str]) -> tuple[int, int, list[int]]:
-            plan = self.solved[names]
+            plan = self._shared(names)
             used = sorted(order.index(name) for name in _used(self.problem, plan))
             return self._value(plan), len(names), used
 
         self.best = min(self.solved, key=rank)
+
+    def _shared(self, names: frozenset[str]) -> Plan:
+        if names not in self.moved:
+            self.moved[names] = self.shared(self.solved[names])
+        return self.moved[names]
+
+    def shared(self, plan: Plan) -> Plan:
+        """Share out among all yards what a plan buys, where that spares trips that cost more."""
+        trips = _trips(self.problem, plan)
+        if len(self.problem.yards) < 2 or not any(trip.number > 1 and trip.each for trip in trips):
+            return plan
+        # All yards together were planned first: no choice costs less.
+        first = next(iter(self.solved.values()))
+        least = {outcome.material: outcome for outcome in first.outcomes}
+        other = shared_out(self.problem, plan, least, self.clock)
+        return plan if other is None or self._value(other) >= self._value(plan) else other
 
     def _best(self) -> frozenset[str]:
         assert self.best is not None, "all yards together were planned first"
@@ -213,12 +257,32 @@ class _Choice:
         if bound < value and any(trip.number > 1 for trip in plan.trips):
             self.lightest = self._least_weight()
             bound = min(map(self.least, choices))
+        known: list[tuple[str, ...]] = []
+        if bound < value and self.problem.load is not None:
+            more, by = self._with_loads(value)
+            if more > bound:
+                bound, known = more, [by]
         bound = min(bound, value)
-        known = [outcome for each in (*self.solved.values(), plan) for outcome in each.outcomes]
-        alone = [o.witnesses for o in known if len(set(o.witnesses)) < 2]
-        witnesses = alone[0] if alone else tuple(dict.fromkeys(name for o in known for name in o.witnesses))
+        known += [o.witnesses for each in (*self.solved.values(), plan) for o in each.outcomes]
+        alone = [names for names in known if len(set(names)) < 2]
+        witnesses = alone[0] if alone else tuple(dict.fromkeys(name for names in known for name in names))
         proved = bound == value and len(witnesses) > 1
         return Outcome("yards and trips", value, bound, proved, _FAMILY, witnesses, self.clock.spent())
+
+    def _with_loads(self, value: int) -> tuple[int, tuple[str, ...]]:
+        """Bound all plans by what is fetched where, each material held to its least at the lowest prices."""
+        cheap = lowest_prices(self.problem)
+        names = frozenset(yard.name for yard in self.problem.yards)
+        try:
+            plan = self.ask(at_yards(cheap, names), self.clock.share(self.clock.left() * 0.5), False)
+        except NoPlan:
+            return 0, ()
+        if any(surface.blocking for surface in self.problem.surfaces):
+            # The deck and its blocking are bounded together only.
+            return 0, ()
+        bound, by = least_with_loads(self.problem, cheap, _bounds(plan), value, self.clock)
+        alone = [o.witnesses for o in plan.outcomes if len(set(o.witnesses)) < 2]
+        return bound, alone[0] if alone else by
 
     def _least_weight(self) -> int:
         """Bound the weight of any purchase: grams take the place of cents; 0 where that can't be told."""

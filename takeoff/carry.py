@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
-from optimizer.lengths import TapeUnit, size_text
+from optimizer.lengths import FOOT, TapeUnit, size_text
 from optimizer.words import Count, Part, Run, Surface
 from takeoff.book import Book, Item
 from takeoff.job import Job
@@ -33,12 +33,16 @@ def _why(item: Item, job: Job) -> str:
     if carry is None or item.from_rack:
         return ""
     if carry.longest is not None and item.kind != "roll" and item.length > carry.longest:
-        return f"longer than {size_text(job.tape, carry.longest)}"
+        return f"longer than {_long(carry.longest, job.tape)}"
     if carry.widest is not None and item.kind != "roll" and item.width > carry.widest:
-        return f"wider than {size_text(job.tape, carry.widest)}"
+        return f"wider than {_long(carry.widest, job.tape)}"
     if carry.load is not None and item.weight is not None and item.weight > carry.load:
         return f"heavier than {_weight(carry.load, job.tape)}"
     return ""
+
+
+def _long(length: int, tape: TapeUnit) -> str:
+    return f"{length // FOOT} ft" if tape == "in" and length % FOOT == 0 else size_text(tape, length)
 
 
 def _weight(grams: int, tape: TapeUnit) -> str:
@@ -54,7 +58,7 @@ def carry_checks(job: Job, book: Book, needs: Iterable[Needed]) -> Iterator[Chec
             if item.material == material:
                 reasons.setdefault(_why(item, job), []).append(item)
         for why, items in reasons.items():
-            sizes = ", ".join(dict.fromkeys(item.key.removeprefix(f"{material} ") for item in items))
+            sizes = ", ".join(dict.fromkeys(item.size or _long(item.length, job.tape) for item in items))
             yield Check("note", LEFT_OUT, "the job's carry", f"{material} {sizes} can't be carried: {why}.")
 
 

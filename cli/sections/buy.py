@@ -59,7 +59,9 @@ def _rows(bill: Bill, paper: Paper, money: bool) -> list[tuple[str, ...]]:
             rows.append((group, *[""] * (5 if money else 3)))
         price = paper.money(line.unit_price) or "not priced"
         weight = "" if line.weight is None else paper.weight(line.weight)
-        prices = (price, paper.money(line.cost)) if money else ()
+        # What an offcut is stated at is not paid, so it stands in no column that is added up.
+        paid = ("", "") if line.from_rack else (price, paper.money(line.cost))
+        prices = paid if money else ()
         rows.append((_name(line), line.size, f"{line.count:,}", *prices, weight))
     return rows
 

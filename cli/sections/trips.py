@@ -41,12 +41,13 @@ def print_trips(report: Report, paper: Paper) -> None:
                 f"would cost {alone}."
             )
     if any(line.from_rack for line in bill.lines):
-        value = f", stated at {paper.money(bill.rack_value)} together" if bill.rack_value else ""
-        paper.say(f"What comes from the rack{value} is no part of the sums.")
-    if len(problem.yards) > 1:
-        names = " and ".join(trip.yard for trip in bill.trips)
-        place = f"everything at {names}" if len(bill.trips) == 1 else f"at {names}"
-        paper.say(f"Cheapest of {len(problem.yards)} yards, trips counted: {place}.")
+        value = f"; it is stated at {paper.money(bill.rack_value)}" if bill.rack_value else ""
+        paper.say(f"What comes from the rack is no part of the sums{value}.")
+    if len(problem.yards) > 1 and report.plan.yards is not None:
+        names = [trip.yard for trip in bill.trips]
+        place = f"everything at {names[0]}" if len(names) == 1 else f"at {' and '.join(names)}, as listed"
+        best = "Cheapest" if report.plan.yards.proved else "Cheapest found"
+        paper.say(f"{best} of {len(problem.yards)} yards, trips counted: {place}.")
     if problem.load is not None:
         for trip in bill.trips:
             where = f" to {trip.yard}" if trip.yard else ""
