@@ -54,6 +54,7 @@ def status(report: Report) -> str:
 def plan_file(report: Report) -> PlanFile:
     """Give a report as what plan.json holds; free of clock times, so that equal plans give equal files."""
     takeoff, plan, bill, unit = report.takeoff, report.plan, report.bill, report.takeoff.unit
+    layers = {run.label: run.layer for run in report.problem.runs}
     priced = {stock.material: stock.price is not None for stock in report.problem.stocks}
     for stock in report.problem.stocks:
         priced[stock.material] &= stock.price is not None
@@ -72,7 +73,7 @@ def plan_file(report: Report) -> PlanFile:
         total_with_tax=_money(bill.total),
         pieces=plan.pieces,
         cut=tuple(_cut(cut, unit) for cut in plan.cut),
-        lay=tuple(_lay(course, unit) for course in plan.lay),
+        lay=tuple(_lay(course, unit, layers.get(course.run, "")) for course in plan.lay),
         keep=tuple(_keep(left, unit) for left in offcuts(report)),
         check=(
             *(
@@ -225,7 +226,7 @@ def _rectangles(
     )
 
 
-def _lay(course: Course, unit: TapeUnit) -> LayEntry:
+def _lay(course: Course, unit: TapeUnit, layer: str) -> LayEntry:
     return LayEntry(
         run=course.run,
         plane=course.plane,
@@ -248,6 +249,7 @@ def _lay(course: Course, unit: TapeUnit) -> LayEntry:
         blocked=course.blocked,
         begins=as_number(course.begins, unit),
         open=_corners(course.open, unit),
+        layer=layer,
     )
 
 

@@ -148,6 +148,9 @@ class LayEntry(FileModel):
     open: tuple[tuple[Number, Number], ...] = Field(
         (), description="from and to: where a hole takes the whole course"
     )
+    layer: str = Field(
+        "", description="what a run is a course of, as `door side shingles`; bottom is within it"
+    )
 
 
 class KeepEntry(FileModel):

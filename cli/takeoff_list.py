@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from rich.console import Console
 
 from cli.paper import Column, paper_for
-from optimizer.words import Part
+from optimizer.words import Part, Run
 from takeoff.needs import Takeoff
 
 __all__ = ["print_takeoff"]
@@ -41,8 +43,9 @@ def print_takeoff(takeoff: Takeoff, console: Console) -> None:
         paper.title("Runs")
         columns = (_LABEL, _MATERIAL, Column("length", right=True), Column("lap", right=True))
         runs = [
-            (r.label, r.material, paper.size(r.length), paper.size(r.lap) if r.lap else "")
-            for r in takeoff.runs
+            (_together(group), r.material, paper.size(r.length), paper.size(r.lap) if r.lap else "")
+            for group in _alike(takeoff.runs)
+            for r in group[:1]
         ]
         paper.table(columns, runs)
     if takeoff.parts:
@@ -63,6 +66,42 @@ def print_takeoff(takeoff: Takeoff, console: Console) -> None:
         paper.title("Assumed")
         for assumption in takeoff.assumptions:
             paper.point("-", f"{assumption.message}  [{assumption.key}]")
+
+
+def _alike(runs: Sequence[Run]) -> list[list[Run]]:
+    """Gather courses of one layer that follow each other and are as long; any other run stands alone."""
+    groups: list[list[Run]] = []
+    for run in runs:
+        last = groups[-1][-1] if groups else None
+        if last is not None and _follows(last, run):
+            groups[-1].append(run)
+        else:
+            groups.append([run])
+    return groups
+
+
+def _follows(last: Run, run: Run) -> bool:
+    """Tell whether a run is the course above another, and as long."""
+    alike = (last.layer, last.material, last.length, last.lap) == (
+        run.layer,
+        run.material,
+        run.length,
+        run.lap,
+    )
+    return alike and _numbered(last) + 1 == _numbered(run) > 1
+
+
+def _numbered(run: Run) -> int:
+    """Give the number of a course within its layer; 0 for a run that is none."""
+    number = run.label.rpartition(" course ")[2] if run.layer else ""
+    return int(number) if number.isdigit() else 0
+
+
+def _together(group: Sequence[Run]) -> str:
+    first, last = group[0], group[-1]
+    if len(group) == 1:
+        return first.label
+    return f"{first.layer}, courses {_numbered(first)} to {_numbered(last)}"
 
 
 def _sides(part: Part) -> tuple[int, ...]:

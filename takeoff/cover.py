@@ -8,9 +8,11 @@ from dataclasses import replace
 from optimizer.lengths import size_text
 from takeoff.book import Book
 from takeoff.building import Building
+from takeoff.cover_job import STRIPS
 from takeoff.job import Job
-from takeoff.needs import Check, Needed, Step
+from takeoff.needs import Assumption, Check, Needed, Step
 from takeoff.ridge import ridge_needs
+from takeoff.shingle_courses import exposure_of, nails_in, strip_of
 from takeoff.shingles import shingle_needs
 from takeoff.underlayment import underlayment_needs
 
@@ -45,7 +47,10 @@ def cover_needs(job: Job, building: Building, book: Book) -> Needed:
         parts=tuple(part for layer in layers for part in layer.parts),
         counts=tuple(counts),
         checks=(*(check for layer in layers for check in layer.checks), *missing),
-        assumptions=tuple(assumption for layer in layers for assumption in layer.assumptions),
+        assumptions=(
+            *(assumption for layer in layers for assumption in layer.assumptions),
+            *_assumptions(job, book),
+        ),
         steps=tuple(Step(when, words) for when, words in enumerate(_steps(job), start=1)),
         by_area=tuple(rough for layer in layers for rough in layer.by_area),
     )
@@ -58,6 +63,25 @@ def _missing(material: str, quantity: int, label: str) -> Check:
         "this price book",
         f"The price book has no {material!r}: buy {quantity} for {label} besides; they are in no total.",
     )
+
+
+def _assumptions(job: Job, book: Book) -> Iterator[Assumption]:
+    """Give what the job leaves to the usual way of shingling."""
+    shingles, starter, cap = job.shingles, job.starter, job.ridge_cap
+    if shingles is not None:
+        if shingles.exposure is None:
+            exposure = size_text(job.tape, exposure_of(shingles, strip_of(shingles, book)))
+            yield Assumption("shingles.exposure", None, f"shingles show {exposure}")
+        if shingles.nails is None:
+            number = nails_in(job, shingles)
+            other = 6 if number == 4 else 4
+            yield Assumption("shingles.nails", None, f"{number} nails in a strip of shingles", other)
+    if starter is not None and "rakes" not in starter.model_fields_set:
+        yield Assumption("starter.rakes", True, "starter runs up the rakes too", False)
+    if cap is not None and "material" not in cap.model_fields_set:
+        yield Assumption("ridge_cap.material", STRIPS, "ridge caps are cut from strips of the courses")
+    if job.ridge_vent is not None and "ceiling" not in job.ridge_vent.model_fields_set:
+        yield Assumption("ridge_vent.ceiling", False, "no ceiling closes off the space under the roof")
 
 
 def _steps(job: Job) -> Iterator[str]:
