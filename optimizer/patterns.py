@@ -60,7 +60,9 @@ class Way:
         return len(self.parts) > 1 or self.slack > 0
 
 
-def packings(sizes: Sequence[int], room: int, kerf: int) -> Iterator[tuple[int, ...]]:
+def packings(
+    sizes: Sequence[int], room: int, kerf: int, most: int | None = None
+) -> Iterator[tuple[int, ...]]:
     """
     List the multisets of sizes that fill a length and to which no further size can be added.
 
@@ -70,6 +72,8 @@ def packings(sizes: Sequence[int], room: int, kerf: int) -> Iterator[tuple[int, 
         Distinct and positive.
     room
         The length to fill; n pieces take n - 1 kerfs.
+    most
+        So many sizes in one at most; None for no such limit.
 
     Yields
     ------
@@ -85,7 +89,7 @@ def packings(sizes: Sequence[int], room: int, kerf: int) -> Iterator[tuple[int, 
     smallest = ordered[-1] if ordered else 0
 
     def fill(first: int, left: int, chosen: list[int]) -> Iterator[tuple[int, ...]]:
-        if left < smallest:
+        if left < smallest or len(chosen) == most:
             if chosen:
                 yield tuple(chosen)
             return
@@ -119,13 +123,14 @@ class Cutting:
     All ways to cut a set of stocks into a set of piece sizes.
 
     `stages` is 3 if the ways cover every cutting of up to three stages; 2 if only those of two stages and a
-    trim.
+    trim. `most` is how many pieces a cut yields side by side at most, None if that has no limit.
     """
 
     stocks: tuple[Stock, ...]
     ways: tuple[Way, ...]
     kerf: int
     stages: int
+    most: int | None = None
 
     def build(self, model: LinearModel, costs: Sequence[int], most: int, slackest: int = 0) -> Cuts:
         """
@@ -197,6 +202,7 @@ class _Ways:
     sizes: tuple[Size, ...]
     kerf: int
     multi: bool
+    most: int | None = None
     found: dict[Way, None] = field(default_factory=dict)
     done: set[Node] = field(default_factory=set)
 
@@ -219,14 +225,14 @@ class _Ways:
         sheet = Node("sheet", stock.length, stock.width, f"{stock.key}|{stock.from_rack}")
         widths = [w for w in self.widths if w <= stock.width]
         strips = _sums(widths, stock.width, self.kerf) if self.multi else widths
-        for packing in packings(strips, stock.width, self.kerf):
+        for packing in packings(strips, stock.width, self.kerf, self.most):
             parts = [Node("strip", stock.length, w) for w in packing]
             self.add(sheet, "rip", parts, stock.width)
             for part in dict.fromkeys(parts):
                 self.strip(part)
         lengths = [x for x in self.lengths if x <= stock.length]
         segments = _sums(lengths, stock.length, self.kerf) if self.multi else lengths
-        for packing in packings(segments, stock.length, self.kerf):
+        for packing in packings(segments, stock.length, self.kerf, self.most):
             parts = [Node("segment", x, stock.width) for x in packing]
             self.add(sheet, "crosscut", parts, stock.length)
             for part in dict.fromkeys(parts):
@@ -237,7 +243,7 @@ class _Ways:
             return
         self.done.add(strip)
         lengths = sorted({x for x, w in self.sizes if w <= strip.width and x <= strip.length})
-        for packing in packings(lengths, strip.length, self.kerf):
+        for packing in packings(lengths, strip.length, self.kerf, self.most):
             blocks = [Node("block", x, strip.width) for x in packing]
             self.add(strip, "crosscut", blocks, strip.length)
             for block in dict.fromkeys(blocks):
@@ -248,7 +254,7 @@ class _Ways:
             return
         self.done.add(segment)
         widths = sorted({w for x, w in self.sizes if w <= segment.width and x <= segment.length})
-        for packing in packings(widths, segment.width, self.kerf):
+        for packing in packings(widths, segment.width, self.kerf, self.most):
             slats = [Node("slat", segment.length, w) for w in packing]
             self.add(segment, "rip", slats, segment.width)
             for slat in dict.fromkeys(slats):
@@ -260,15 +266,15 @@ class _Ways:
         self.done.add(node)
         if cut == "rip":
             widths = [w for x, w in self.sizes if x == node.length and w <= node.width]
-            for packing in packings(widths, node.width, self.kerf):
+            for packing in packings(widths, node.width, self.kerf, self.most):
                 self.add(node, cut, [Node("piece", node.length, w) for w in packing], node.width)
         else:
             lengths = [x for x, w in self.sizes if w == node.width and x <= node.length]
-            for packing in packings(lengths, node.length, self.kerf):
+            for packing in packings(lengths, node.length, self.kerf, self.most):
                 self.add(node, cut, [Node("piece", x, node.width) for x in packing], node.length)
 
 
-def cutting_of(stocks: Sequence[Stock], sizes: Sequence[Size], kerf: int) -> Cutting:
+def cutting_of(stocks: Sequence[Stock], sizes: Sequence[Size], kerf: int, most: int | None = None) -> Cutting:
     """
     List the ways to cut stocks into pieces of the given sizes by saw cuts of up to three stages.
 
@@ -276,6 +282,8 @@ def cutting_of(stocks: Sequence[Stock], sizes: Sequence[Size], kerf: int) -> Cut
     ----------
     sizes
         (length, width) of every piece as it lies on the sheet, its length along the sheet's.
+    most
+        So many pieces side by side at most; None for no such limit.
 
     Raises
     ------
@@ -290,13 +298,15 @@ def cutting_of(stocks: Sequence[Stock], sizes: Sequence[Size], kerf: int) -> Cut
     """
     distinct = tuple(sorted(set(sizes)))
     try:
-        return _listed(stocks, distinct, kerf, multi=True)
+        return _listed(stocks, distinct, kerf, most, multi=True)
     except TooManyWays:
-        return _listed(stocks, distinct, kerf, multi=False)
+        return _listed(stocks, distinct, kerf, most, multi=False)
 
 
-def _listed(stocks: Sequence[Stock], sizes: tuple[Size, ...], kerf: int, multi: bool) -> Cutting:
-    ways = _Ways(sizes, kerf, multi)
+def _listed(
+    stocks: Sequence[Stock], sizes: tuple[Size, ...], kerf: int, most: int | None, multi: bool
+) -> Cutting:
+    ways = _Ways(sizes, kerf, multi, most)
     for stock in stocks:
         ways.sheet(stock)
-    return Cutting(tuple(stocks), tuple(ways.found), kerf, 3 if multi else 2)
+    return Cutting(tuple(stocks), tuple(ways.found), kerf, 3 if multi else 2, most)

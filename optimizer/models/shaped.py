@@ -19,14 +19,14 @@ from optimizer.models.pairs import conserve
 from optimizer.models.shaped_rows import Piece, Row, Rows, moves_between
 from optimizer.models.shaped_supply import Nest, Supply, Terms, nests_of, supply
 from optimizer.models.stacks import Stack, stacks_of
-from optimizer.patterns import Cuts, Cutting, Size, cutting_of
+from optimizer.patterns import Cuts, Cutting, Size, TooManyWays, cutting_of
 from optimizer.shapes import Shape
 from optimizer.words import Part, Stock, Surface
 
 __all__ = ["FEW", "LaidRows", "ShapedModel", "ShapedQuestion", "build_shaped", "question_of", "read_shaped"]
 
 FEW = (4, 3, 2)
-"""Pieces side by side that a cut may yield, tried in this order where all ways to cut are too many to list."""
+"""Pieces side by side that a cut may yield, tried in this order where all ways to cut are too many."""
 
 LaidRows = tuple[tuple[Row, tuple[Piece, ...]], ...]
 """The courses of a surface in order, each with its pieces from left to right."""
@@ -34,7 +34,11 @@ LaidRows = tuple[tuple[Row, tuple[Piece, ...]], ...]
 
 @dataclass(frozen=True, slots=True)
 class ShapedQuestion:
-    """Surfaces of one material with everything that can be done about them; see `Decking`."""
+    """
+    Surfaces of one material with everything that can be done about them; see `Decking`.
+
+    `thinned` says that lines beside holes, where courses might have met, were left out.
+    """
 
     surfaces: tuple[Surface, ...]
     parts: tuple[Part, ...]
@@ -44,6 +48,7 @@ class ShapedQuestion:
     cutting: Cutting
     costs: tuple[int, ...]
     blocking: Mapping[str, int]
+    thinned: bool = False
 
     def most(self) -> int:
         """Give a number of pieces that no lay-out passes."""
@@ -81,7 +86,8 @@ def question_of(
         tries += [(thinned, most) for most in FEW]
     for number, (asked, most) in enumerate(tries, start=1):
         try:
-            return _listed(stocks, costs, asked, parts, blocking, kerf, most)
+            found = _listed(stocks, costs, asked, parts, blocking, kerf, most)
+            return replace(found, thinned=asked != tries[0][0])
         except TooManyWays:
             if number == len(tries):
                 raise

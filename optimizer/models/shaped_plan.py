@@ -111,7 +111,7 @@ def _questions(
     large = [part for part in parts if min(part.length, part.width) >= SMALL]
     listed: list[tuple[ShapedQuestion, int]] = []
     for kept in (parts, large, []):
-        # Where no piece ends at a seam, as in strips side by side, a least length between seams asks the same.
+        # Where no piece ends at a seam, as in strips side by side, a least length asks the same again.
         seamed = any(support.seam for surface in surfaces for support in surface.supports)
         for least in LEAST if seamed else (0,):
             raised = [
@@ -282,6 +282,10 @@ def _written(
     tried = max((len(found) for found in widest.stacks.values()), default=0)
     family = "saw cuts of up to 3 stages" if widest.cutting.stages == 3 else "saw cuts of 2 stages and a trim"
     family += ", slanting pieces alone or two head to tail, seams on the centres of supports"
+    if widest.thinned:
+        family += ", no strips meeting beside an opening"
+    if widest.cutting.most:
+        family += f", {widest.cutting.most} pieces side by side at most"
     if tried:
         family += f", {tried} stack{'s' * (tried > 1)} of course widths tried"
     if least:
