@@ -34,7 +34,9 @@ def alike(one: Outline, other: Outline, length: int, width: int, may_flip: bool)
         corners, openings = outline
         return (
             frozenset(move(x, y) for x, y in corners),
-            frozenset(frozenset({move(x, y), move(x + a, y + b)}) for x, y, a, b in openings),
+            frozenset(
+                frozenset(move(u, v) for u in (x, x + a) for v in (y, y + b)) for x, y, a, b in openings
+            ),
         )
 
     mine = spread(one, ways[0])

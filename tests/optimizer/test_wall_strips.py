@@ -6,6 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from optimizer.audit import audit_plan
+from optimizer.audit_corners import alike
 from optimizer.engine import Clock
 from optimizer.lengths import INCH
 from optimizer.patterns import packings
@@ -80,6 +81,15 @@ def test_a_door_comes_out_of_its_opening():
 
     assert not audit_plan(problem, plan)
     assert plan.buy[0].needed == 3
+
+
+def test_an_opening_turns_over_with_its_piece():
+    """A notch at the lower right of a piece 10 x 6 lies at its lower left with the other face up."""
+    right, left = ((), ((7, 0, 3, 2),)), ((), ((0, 0, 3, 2),))
+
+    assert alike(right, left, 10, 6, may_flip=True)
+    assert not alike(right, left, 10, 6, may_flip=False)
+    assert alike(right, ((), ((0, 4, 3, 2),)), 10, 6, may_flip=False)
 
 
 @settings(deadline=None, max_examples=50)
