@@ -73,9 +73,11 @@ def corner_lines(
     """
     Give the rafters of a side that ends at a hip, from the left corner of its framing.
 
-    They are laid out from the hip's corner one spacing at a time, from both where both ends have one, so
-    that the jacks on the two sides of a hip meet in pairs. Under an overhang a tail at the corner carries the
-    deck beside the hip. A rafter that would run into another stands against it.
+    They are laid out from the hip's corner one spacing at a time, from both where both ends have one and
+    with one more halfway where they leave too wide a bay, so that the jacks on the two sides of a hip meet in
+    pairs. Under an overhang a tail at the corner carries the
+    deck beside the hip, and more of them, a spacing apart, where it is wide. A rafter that would run into
+    another stands against it.
 
     Parameters
     ----------
@@ -99,7 +101,8 @@ def corner_lines(
     steps = list(range(spacing, reach + 1, spacing))
     from_left = steps if left else []
     from_right = [length - at for at in steps] if right else []
-    places = sorted({*from_left, *from_right, *kings})
+    middle = [length // 2] if left and right and length - 2 * len(steps) * spacing > spacing else []
+    places = sorted({*from_left, *middle, *from_right, *kings})
     apart: list[int] = []
     for place in places:
         if apart and place - apart[-1] < thick:
@@ -116,8 +119,8 @@ def corner_lines(
     ends = {first} if not left else set()
     ends |= {last} if not right else set()
     placed = [Rafter(place, "gable" if place in ends else "common") for place in dict.fromkeys(apart)]
-    if job.eave_overhang >= 2 * thick:
-        placed += [Rafter(at, "tail") for at, there in ((0, left), (length, right)) if there]
+    for out in range(0, job.eave_overhang - 2 * thick + 1, spacing):
+        placed += [Rafter(at, "tail") for at, there in ((-out, left), (length + out, right)) if there]
     return tuple(sorted(placed, key=lambda rafter: rafter.at))
 
 

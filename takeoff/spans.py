@@ -110,8 +110,8 @@ def widest_bay(building: Building) -> int:
     """
     Give the greatest distance between neighbouring rafters, centre to centre, barge rafters left out.
 
-    Where a hip or a valley closes a plane, its end counts as one, less the tip that is no higher than a rafter
-    is thick; a hip beside an overhang too short for a tail, where it passes the wall.
+    Where a hip or a valley closes a plane, its end counts as one, less the tip that is no higher than rafters
+    are thick; a hip beside an overhang too short for a tail, where it passes the wall.
     """
     return max(
         after - before for plane in building.planes for before, after in pairwise(_lines(building, plane))
