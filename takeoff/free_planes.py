@@ -157,21 +157,30 @@ def _check(laid: _Laid, outline: Sequence[Corner]) -> None:
 
 
 def _simple(outline: Sequence[Corner]) -> bool:
-    """Tell whether the right-hand side lies right of the left-hand one at every corner's height."""
-    top = max(range(len(outline)), key=lambda n: (outline[n][1], outline[n][0]))
-    right, left = outline[: top + 1], (*outline[top:], outline[0])
-    for level in {y for _, y in outline}:
-        ends = []
-        for chain in (left, right):
-            met = []
-            for (x1, y1), (x2, y2) in pairwise(chain):
-                if min(y1, y2) <= level <= max(y1, y2):
-                    part = Fraction(level - y1, y2 - y1) if y1 != y2 else Fraction(0)
-                    met += [x1 + part * (x2 - x1), *([Fraction(x2)] if y1 == y2 else [])]
-            ends.append(met)
-        if ends[0] and ends[1] and min(ends[0]) > max(ends[1]):
-            return False
-    return True
+    """Tell whether no two sides cross or touch, but neighbours at their corner."""
+    sides = tuple(pairwise((*outline, outline[0])))
+    apart = (
+        (sides[one], sides[other])
+        for one in range(len(sides))
+        for other in range(one + 2, len(sides) - (one == 0))
+    )
+    return not any(_touch(one, other) for one, other in apart)
+
+
+def _touch(one: tuple[Corner, Corner], other: tuple[Corner, Corner]) -> bool:
+    (a, b), (c, d) = one, other
+    across = _turn(a, b, c) * _turn(a, b, d) <= 0 and _turn(c, d, a) * _turn(c, d, b) <= 0
+    # Sides on one line touch only if their extents do.
+    return across and all(
+        max(min(a[axis], b[axis]), min(c[axis], d[axis])) <= min(max(a[axis], b[axis]), max(c[axis], d[axis]))
+        for axis in (0, 1)
+    )
+
+
+def _turn(a: Corner, b: Corner, c: Corner) -> int:
+    """Give which way a path from a over b to c turns: left, straight on or right."""
+    area = (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+    return (area > 0) - (area < 0)
 
 
 _Shared = dict[tuple[int, int], tuple[int, int]]
