@@ -13,7 +13,7 @@ from optimizer.words import Run
 from takeoff.book import Book
 from takeoff.building import Building
 from takeoff.job import Job
-from takeoff.needs import Assumption, Check, Needed
+from takeoff.needs import Assumption, ByArea, Check, Needed
 from takeoff.wall_job import SidingTable
 from takeoff.wall_nails import siding_nails
 from takeoff.wall_openings import WallOpening, wall_openings
@@ -100,6 +100,20 @@ def siding_needs(job: Job, building: Building, book: Book) -> Needed:
         counts=(siding_nails(runs, spacing, table.nail.material),),
         checks=tuple(_checks(table, boards, job)),
         assumptions=tuple(_assumptions(table)),
+        by_area=(_by_area(walls, boards, table, book),),
+    )
+
+
+def _by_area(walls: Sequence[Wall], boards: Clapboards, table: SidingTable, book: Book) -> ByArea:
+    """Count boards as the habit is: area by what shows of one, with a tenth added, openings not taken off."""
+    twice = sum(wall.twice_area for wall in walls)
+    return ByArea(
+        "lap siding",
+        table.material,
+        tuple(
+            (item.key, -(-twice * 11 // (20 * item.length * boards.exposure)))
+            for item in book.sizes(table.material)
+        ),
     )
 
 

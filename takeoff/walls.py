@@ -8,7 +8,7 @@ from optimizer.lengths import size_text
 from takeoff.book import Book
 from takeoff.building import Building
 from takeoff.job import Job
-from takeoff.needs import Assumption, Needed, Step, View
+from takeoff.needs import Assumption, ByArea, Needed, Step, View
 from takeoff.panelling import Panelling, panelling_of
 from takeoff.skin import SkinPart, skin_parts, skins_of, surface_of
 from takeoff.skin_trim import corner_boards, joint_blocking, joint_metal
@@ -53,9 +53,23 @@ def wall_needs(job: Job, building: Building, book: Book) -> Needed:
         checks=wall_checks(job, skins, parts, panels),
         assumptions=(*assumptions, *_of_panels(job, panels)),
         steps=tuple(_steps(job, parts, panels)),
+        by_area=(_by_area(parts, panels),),
         views=tuple(
             View(part.label, "seen from outside", "left corner", "right corner", "the studs")
             for part in parts
+        ),
+    )
+
+
+def _by_area(parts: list[SkinPart], panels: Panelling) -> ByArea:
+    """Count panels as the habit is: area with a tenth added, openings not taken off."""
+    twice = sum(part.twice_area for part in parts)
+    return ByArea(
+        "wall skin",
+        panels.table.material or "",
+        tuple(
+            (item.key, -(-twice * 11 // (20 * (item.length + panels.end_gap) * (item.width + panels.gap))))
+            for item in panels.sizes
         ),
     )
 

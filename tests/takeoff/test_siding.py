@@ -130,3 +130,10 @@ def test_courses_cover_the_wall(length, pitch, exposure):
         covered = sum(run.length for run in courses(found, wall)) * shown
         area = across * INCH * FOOT * 8 + (100 * INCH) ** 2 * pitch // 48 * (wall == "left end")
         assert area - across * INCH * 20 <= covered <= area + across * INCH * shown + across * INCH * 20
+
+
+def test_a_count_by_area_takes_a_tenth_more():
+    """441 sq ft of wall, 16 ft boards that show 6-6/7 in: 441 x 1.1 / 9.143 is 53.06."""
+    (rough,) = needs().by_area
+
+    assert dict(rough.pieces)["lap-siding 16 ft"] == 54

@@ -216,3 +216,10 @@ def test_nails_that_the_book_lacks_are_named():
 
     assert not any(count.material == "brass-nail" for count in takeoff.counts)
     assert any(check.level == "warn" and "brass-nail" in check.message for check in takeoff.checks)
+
+
+def test_a_count_by_area_takes_a_tenth_more():
+    """Walls of 416 sq ft and gables of 25: 441 less the joints' gaps, x 1.1 / 32 is 15.2 sheets of 4x8."""
+    (rough,) = needs().by_area
+
+    assert dict(rough.pieces)["siding-panel 4x8"] == 16
