@@ -8,9 +8,6 @@ from itertools import pairwise
 
 __all__ = ["Joints", "Pattern", "course_joints", "starter_joints"]
 
-_CHOICES = 5
-"""Places offered for a joint that has to give way at an end: enough for an offcut to fit one of them."""
-
 
 @dataclass(frozen=True, slots=True)
 class Pattern:
@@ -50,20 +47,20 @@ class Pattern:
 @dataclass(frozen=True, slots=True)
 class Joints:
     """
-    Where the joints of one course may lie, from the layer's left end.
+    Where the joints of one course lie, from the layer's left end.
 
-    `fixed` are those of the pattern, `choices` the places for one that gave way near an end; `apart` is how
-    far all of them keep from those of the course below.
+    `fixed` are those of the pattern, `moved` those that gave way near an end; `apart` is how far all of them
+    keep from those of the course below.
     """
 
     fixed: tuple[int, ...]
-    choices: tuple[int, ...]
+    moved: tuple[int, ...]
     apart: int
 
     @property
     def places(self) -> tuple[int, ...]:
-        """Give all places where a joint may be."""
-        return tuple(sorted((*self.fixed, *self.choices)))
+        """Give all of them, from left to right."""
+        return tuple(sorted((*self.fixed, *self.moved)))
 
 
 def course_joints(pattern: Pattern, stretches: Sequence[tuple[int, int]]) -> tuple[Joints, ...]:
@@ -80,12 +77,11 @@ def course_joints(pattern: Pattern, stretches: Sequence[tuple[int, int]]) -> tup
     for number, course in enumerate(courses):
         below = found[-1].places if found else ()
         above = courses[number + 1] if number + 1 < len(courses) else None
-        choices: list[int] = []
-        for left, right in course.too_long():
-            choices += course.mended(left, right, below, above)
-        places = (*course.fixed, *choices)
+        near = (*below, *(above.fixed if above else ()))
+        moved = tuple(course.mended(left, right, near) for left, right in course.too_long())
+        places = (*course.fixed, *moved)
         apart = min((abs(at - other) for at in places for other in below), default=pattern.offset)
-        found.append(Joints(course.fixed, tuple(choices), min(apart, pattern.offset)))
+        found.append(Joints(course.fixed, moved, min(apart, pattern.offset)))
     return tuple(found)
 
 
@@ -116,28 +112,23 @@ class _Course:
         edges = (self.begins, *self.fixed, self.ends)
         return tuple((a, b) for a, b in pairwise(edges) if b - a > self.pattern.strip)
 
-    def mended(self, left: int, right: int, below: Sequence[int], above: _Course | None) -> list[int]:
+    def mended(self, left: int, right: int, near: Sequence[int]) -> int:
         """
-        Give places where one joint parts a stretch into two pieces, neither a sliver nor too long.
+        Give the place where one joint parts a stretch into two pieces, neither a sliver nor too long.
 
-        One alone for the first course, beside the starter, and where the course above has to mend a stretch
-        of its own, so that some places are left for those.
+        The right one is as long as what another course cuts off its first strip, if that keeps away from the
+        neighbours' joints; else it ends on a whole mark, or as far from them as can be.
         """
-        first = max(left + self.pattern.sliver, right - self.pattern.strip)
-        last = min(right - self.pattern.sliver, left + self.pattern.strip)
-        mark = self.pattern.mark
-        begin = self.begins + -(-(first - self.begins) // mark) * mark
-        marks = range(begin, last + 1, mark) or (first,)
-        near = (*below, *(above.fixed if above else ()))
-        room = {at: min((abs(at - other) for other in near), default=self.pattern.offset) for at in marks}
-        places = [at for at in marks if room[at] >= self.pattern.offset]
-        if not places:
-            return [max(marks, key=lambda at: room[at])]
-        if self.number == 0 or (above is not None and above.too_long()):
-            return places[-1:]
-        if len(places) <= _CHOICES:
-            return places
-        return [places[(len(places) - 1) * i // (_CHOICES - 1)] for i in range(_CHOICES)]
+        pattern = self.pattern
+        first = max(left + pattern.sliver, right - pattern.strip)
+        last = min(right - pattern.sliver, left + pattern.strip)
+        offcuts = [right - pattern.shift(number) for number in range(pattern.cycle)]
+        begin = self.begins + -(-(first - self.begins) // pattern.mark) * pattern.mark
+        marks = [*range(begin, last + 1, pattern.mark)][::-1]
+        places = [*(at for at in offcuts if first <= at <= last), *marks] or [first]
+        room = {at: min((abs(at - other) for other in near), default=pattern.offset) for at in places}
+        clear = (at for at in places if room[at] >= pattern.offset)
+        return next(clear, max(places, key=lambda at: room[at]))
 
 
 def starter_joints(

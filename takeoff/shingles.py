@@ -76,10 +76,10 @@ def _by_length(layer: str, runs: Sequence[Run], sizes: Sequence[Item]) -> ByArea
 
 
 def _pieces(courses: Sequence[Courses], starter: Sequence[Run]) -> int:
-    """Count the pieces of courses and starter, at most: one more for a joint that gives way at an end."""
+    """Count the pieces of courses and starter, at most."""
     found = sum(len(run.seams or ()) + 1 for run in starter)
     for laid in courses:
-        found += sum(len(joints.fixed) + 1 + min(len(joints.choices), 2) for joints in laid.joints)
+        found += sum(len(joints.places) + 1 for joints in laid.joints)
     return found
 
 

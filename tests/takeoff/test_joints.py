@@ -34,12 +34,12 @@ def test_a_metric_strip_is_backed_up_in_proportion():
 
 
 def test_a_joint_that_leaves_a_sliver_gives_way():
-    """On 183 in the first course would end in 3 in: the joint at 180 goes, and its place is left of it."""
-    first = course_joints(STRIP, [(0, 183)])[0]
+    """On 183 in the first course would end in 3 in: the joint at 180 goes, to an offcut's length."""
+    alone = course_joints(STRIP, [(0, 183)])[0]
+    assert (alone.fixed, alone.moved) == ((36, 72, 108, 144), (173,))
 
-    assert first.fixed == (36, 72, 108, 144)
-    assert first.choices == (177,)
-    assert cuts(first, 0, 183)[-1] == 39
+    # With a course above, 10 in from the end would be too near its joint at 175; 15 in are not.
+    assert course_joints(STRIP, [(0, 183)] * 2)[0].moved == (168,)
 
 
 def test_a_joint_gives_way_out_of_reach_of_its_neighbours():
@@ -48,8 +48,8 @@ def test_a_joint_gives_way_out_of_reach_of_its_neighbours():
 
     # The pattern's 211 would leave 5 in; the third course has joints at 170 and 206, the first at 180.
     assert 211 not in second.places
-    assert second.choices
-    assert min(abs(a - b) for a in second.choices for b in third.places) >= 4
+    assert second.moved
+    assert min(abs(a - b) for a in second.moved for b in third.places) >= 4
 
 
 def test_short_courses_need_no_joint():
@@ -73,16 +73,13 @@ patterns = st.sampled_from(
 
 @given(patterns, lengths, st.integers(1, 40))
 def test_a_rectangle_is_covered_without_slivers(pattern, length, number):
-    """Between two neighbouring places, choices aside, no piece is a sliver, and joints keep their offset."""
+    """Every piece is a sliver's length or more and a strip at most, and joints keep their offset."""
     joints = course_joints(pattern, [(0, length)] * number)
 
     for one in joints:
-        assert min(cuts(one, 0, length)) >= pattern.sliver
-        assert all(pattern.sliver <= at <= length - pattern.sliver for at in one.places)
-        # A stretch longer than a strip has choices that part it into two pieces of a strip at most.
-        for a, b in pairwise((0, *one.fixed, length)):
-            if b - a > pattern.strip:
-                assert any(at - a <= pattern.strip and b - at <= pattern.strip for at in one.choices)
+        pieces = [b - a for a, b in pairwise((0, *one.places, length))]
+        assert min(pieces) >= pattern.sliver
+        assert max(pieces) <= pattern.strip
     for below, above in pairwise(joints):
         assert all(abs(a - b) >= pattern.offset for a in below.places for b in above.places)
         assert above.apart == pattern.offset
