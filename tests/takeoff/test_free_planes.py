@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from math import sqrt
+from math import cos, radians, sin, sqrt
 from typing import Any
 
 import pytest
@@ -176,7 +176,6 @@ def test_corners_need_a_pitch():
 @given(st.integers(0, 359), st.integers(1, 40), st.integers(60, 200), st.integers(40, 120))
 def test_a_turned_rectangle_is_still_one(degrees, rise, wide, deep):
     """However a rectangle lies in space, its deck is as long and as high as it is."""
-    from math import cos, radians, sin
 
     c, s = cos(radians(degrees)), sin(radians(degrees))
     corners = [(0, 0, 0), (wide, 0, 0), (wide, deep, rise), (0, deep, rise)]
