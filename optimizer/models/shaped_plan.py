@@ -100,8 +100,9 @@ def _questions(
     Returns
     -------
     list
-        Questions, the widest last, each with the least length of a piece between seams that it goes by (0
-        where the rules alone say). All have the same parts: those not left out.
+        The widest question last, before it one with far fewer ways to cut if there is one, each with the
+        least length of a piece between seams that it goes by (0 where the rules alone say). Both have the
+        same parts: those not left out.
 
     Raises
     ------
@@ -127,7 +128,9 @@ def _questions(
             _check(question)
             listed.append((question, least))
         if listed:
-            return listed
+            first, last = listed[0], listed[-1]
+            fewer = len(first[0].cutting.ways) < len(last[0].cutting.ways) / 2
+            return [first, last] if fewer else [last]
     raise NoPlan("the pieces have too many different sizes to plan their seams together")
 
 
@@ -281,7 +284,8 @@ def _written(
     bound = min(best.bound - extra, cost)
     tried = max((len(found) for found in widest.stacks.values()), default=0)
     family = "saw cuts of up to 3 stages" if widest.cutting.stages == 3 else "saw cuts of 2 stages and a trim"
-    family += ", slanting pieces alone or two head to tail, seams on the centres of supports"
+    family += f", slanting pieces alone{' or two head to tail' if widest.nests else ''}"
+    family += ", seams on the centres of supports"
     if widest.thinned:
         family += ", no strips meeting beside an opening"
     if widest.cutting.most:
