@@ -267,7 +267,10 @@ def _stop(place: int, end: int, marks: Marks) -> str:
 def _hatch_bar(
     canvas: Canvas, cut: Cut, named: Sequence[tuple[int, int, str]], scale: Scale, marks: Marks
 ) -> None:
-    """Hatch what no piece and no leftover takes up at the end of a bar."""
-    used = max((x + length for x, length, _ in named), default=0)
-    for column in range(scale.at(used) + 1, scale.at(cut.length)):
-        canvas.write(1, column, marks.hatch)
+    """Hatch what no piece and no leftover takes up, unless it is a mere saw cut."""
+    used = 0
+    for x, length in [*sorted((x, length) for x, length, _ in named), (cut.length, 0)]:
+        if x - used > cut.kerf or x == cut.length:
+            for column in range(scale.at(used) + 1, scale.at(x)):
+                canvas.write(1, column, marks.hatch)
+        used = x + length

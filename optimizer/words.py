@@ -249,6 +249,8 @@ class Run:
         begins along that, and where its lower edge lies across it.
     beside, stagger
         The run whose seams this one's keep away from, and how far, both measured along the layer.
+    own_ends
+        Pieces meet with the stock's own ends where that can be: the first one comes off a bar's far end.
     """
 
     label: str
@@ -264,6 +266,7 @@ class Run:
     bottom: int = 0
     beside: str = ""
     stagger: int = 0
+    own_ends: bool = False
 
 
 @dataclass(frozen=True, slots=True)

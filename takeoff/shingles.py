@@ -104,6 +104,7 @@ def _course_runs(table: ShingleTable, laid: Courses, half: int) -> Iterator[Run]
             bottom=row.bottom,
             beside=before,
             stagger=joints.apart if before else 0,
+            own_ends=True,
         )
         before = label
 

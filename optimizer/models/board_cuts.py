@@ -15,13 +15,18 @@ __all__ = ["Sawn", "Wanted", "courses_of", "cuts_of"]
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """One piece to be cut, or `copies` equal ones: what it is called and when it is wanted."""
+    """
+    One piece to be cut, or `copies` equal ones: what it is called and when it is wanted.
+
+    `far` asks for the far end of the bar, as far as another piece doesn't take it.
+    """
 
     label: str
     length: int
     slant: int = 0
     needed: int = 0
     copies: int = 1
+    far: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +59,7 @@ def _saw_order(pieces: Sequence[Wanted]) -> Iterator[Wanted]:
     return iter(
         sorted(pieces, key=lambda p: (first[p.slant], p.slant, p.needed, -p.length, p.label))
         if any(first)
-        else sorted(pieces, key=lambda p: (p.needed, -p.length, p.label))
+        else sorted(pieces, key=lambda p: (p.far, p.needed, -p.length, p.label))
     )
 
 
@@ -62,12 +67,16 @@ def _cut(bar: Sawn, kerf: int, repeat: int) -> Cut:
     stock = bar.stock
     pieces: list[CutPiece] = []
     steps: list[SawCut] = []
-    at = end = 0
+    at = end = waste = 0
     for number, piece in enumerate(bar.pieces):
         following = bar.pieces[number + 1].slant if number + 1 < len(bar.pieces) else 0
         # A part whose neighbour slants as it does reaches into that neighbour's waste.
         nests = piece.slant and following == piece.slant
         length = piece.length - (piece.slant if nests else 0)
+        before = stock.length - length - at - kerf
+        if piece.far and number + 1 == len(bar.pieces) and before > 0:
+            steps.append(SawCut("crosscut", at, 0, stock.length - at, stock.width, before))
+            at, waste = stock.length - length, before
         pieces.append(CutPiece(piece.label, at, 0, length, stock.width))
         end = at + length
         if end < stock.length:
@@ -82,7 +91,7 @@ def _cut(bar: Sawn, kerf: int, repeat: int) -> Cut:
         pieces=tuple(pieces),
         steps=tuple(steps),
         repeat=repeat,
-        tight=stock.length - end < INCH // 4 and (len(pieces) > 1 or end < stock.length),
+        tight=stock.length - end + waste < INCH // 4 and (len(pieces) > 1 or end < stock.length),
         from_rack=stock.from_rack,
     )
 

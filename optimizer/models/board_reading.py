@@ -118,8 +118,9 @@ def labelled(
         for run, path in zip(_of_kind(runs, kind), paths, strict=True):
             pieces = _named(run, (arc.end - arc.start for arc in path))
             laid.append((run, pieces))
-            for label, length in pieces:
-                waiting[Piece(length + question.kerf)].append(Wanted(label, length, 0, run.needed))
+            for place, (label, length) in enumerate(pieces):
+                far = run.own_ends and place == 0 and len(pieces) > 1
+                waiting[Piece(length + question.kerf)].append(Wanted(label, length, 0, run.needed, far=far))
     extra: list[list[Wanted]] = [[] for _ in layout.bars]
     for run, shares in zip(free_runs_of(question, runs), layout.shares, strict=True):
         pieces = _named(run, (share.length for share in shares))

@@ -199,3 +199,29 @@ def test_the_audit_sees_a_neighbour_that_is_not_laid(laid):
     rules = {complaint.rule for complaint in lay_complaints(problem, replace(plan, lay=plan.lay[1:]))}
 
     assert rules == {"uncovered", "stagger"}
+
+
+def test_first_pieces_come_off_the_far_end():
+    """Pieces that meet with the stock's own ends: 6 off the far end of a strip of 10, 3 off the near one."""
+    strip = Stock("strip", "felt", "stick", 10, price=100)
+    lower = Run("lower", "felt", 16, seams=(6,), mark="L", own_ends=True)
+    upper = Run("upper", "felt", 13, seams=(10,), mark="U", own_ends=True)
+    plan = cheapest_plan(Problem((strip,), runs=(lower, upper)), Clock(20))
+    (cut,) = (cut for cut in plan.cut if len(cut.pieces) > 1)
+
+    assert [(piece.label, piece.x, piece.length) for piece in cut.pieces] == [("U.2", 0, 3), ("L.1", 4, 6)]
+    # Snip off 3, then 1 that is waste; what remains is the piece.
+    assert [(step.x, step.at) for step in cut.steps] == [(0, 3), (3, 1)]
+
+
+def test_a_piece_alone_comes_off_the_far_end_too():
+    """The waste is cut off first."""
+    strip = Stock("strip", "felt", "stick", 10, price=100)
+    run = Run("course", "felt", 16, seams=(6,), mark="C", own_ends=True)
+    plan = cheapest_plan(Problem((strip,), runs=(run,)), Clock(20))
+
+    assert [(cut.pieces[0].label, cut.pieces[0].x, len(cut.steps)) for cut in plan.cut] == [
+        ("C.2", 0, 0),
+        ("C.1", 4, 1),
+    ]
+    assert not plan.cut[1].tight
