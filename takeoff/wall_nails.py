@@ -16,9 +16,10 @@ def panel_nails(parts: Sequence[SkinPart], panels: Panelling) -> Count:
     """
     Count the nails of all panels.
 
-    The lay-out isn't known yet: as many strips are taken as the narrowest one allows, meeting where the wall
-    is highest. Along every panel edge nails stand `edge_nails` apart, on the studs between `field_nails`,
-    and openings count as covered, with a row of edge nails around them besides.
+    The lay-out isn't known yet: the fewest strips, one more, and one more for every opening are taken, as far
+    as the narrowest one allows, meeting where the wall is highest. Along every panel edge nails stand
+    `edge_nails` apart, on the studs between `field_nails`, and openings count as covered, with a row of edge
+    nails around them besides. A lay-out in still more strips lives on the job's waste.
     """
     table = panels.table
     number = sum(_of_part(part, panels) for part in parts)
@@ -27,7 +28,14 @@ def panel_nails(parts: Sequence[SkinPart], panels: Panelling) -> Count:
 
 def _of_part(part: SkinPart, panels: Panelling) -> int:
     edge, field = panels.table.edge_nails, panels.table.field_nails
-    strips = min(len(part.edges) + 1, max(1, (part.width + panels.gap) // max(narrowest_of(part, panels), 1)))
+    open_here = [
+        hole
+        for hole in part.skin.openings
+        if hole.x < part.low + part.height and hole.x + hole.length > part.low
+    ]
+    fewest = -(-(part.width + panels.gap) // (panels.widest + panels.gap))
+    allowed = max(1, (part.width + panels.gap) // max(narrowest_of(part, panels), 1))
+    strips = min(len(part.edges) + 1, allowed, fewest + 1 + len(open_here))
     heights = sorted((part.height_at(line) for line in part.edges), reverse=True)
     seams, between = heights[: strips - 1], [part.height_at(stud) for stud in part.studs]
     number = sum(2 * _line(height, edge) for height in seams)
@@ -37,11 +45,7 @@ def _of_part(part: SkinPart, panels: Panelling) -> int:
     )
     number += sum(_line(part.height_at(end), edge) for end in (0, part.width))
     number += 2 * (_line(part.width, edge) + strips)
-    number += sum(
-        2 * (_line(hole.length, edge) + _line(hole.height, edge))
-        for hole in part.skin.openings
-        if hole.x < part.low + part.height and hole.x + hole.length > part.low
-    )
+    number += sum(2 * (_line(hole.length, edge) + _line(hole.height, edge)) for hole in open_here)
     return number
 
 

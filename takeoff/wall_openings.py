@@ -153,7 +153,7 @@ def _windows(job: Job, walls: Sequence[str], book: Book) -> list[WallOpening]:
     for place, (name, window) in enumerate(zip(window_names(job), job.window, strict=True), start=1):
         key = f"window[{place}]"
         casing = book.one(window.casing, f"{key}.casing").width if window.casing else 0
-        usual = "low wall" if "low wall" in walls else walls[min(2, len(walls) - 1)]
+        usual = "low wall" if "low wall" in walls else job.sides[1]
         found.append(
             WallOpening(
                 name,
@@ -188,6 +188,11 @@ def _centred(opening: WallOpening, wall: Wall, others: Sequence[WallOpening]) ->
         stretches.append((left - start, -start))
         start = max(start, right)
     wide, begins = max(stretches)
+    if wide < opening.width:
+        raise InputError(
+            f"{opening.name} finds no room in the {wall.name}; give it another wall, or all their places",
+            f"{opening.key}.wall",
+        )
     step = INCH // 2
     left = -begins + max(wide - opening.width, 0) // 2 // step * step
     return replace(opening, left=left)

@@ -72,21 +72,22 @@ def question_of(
     Work out courses, pieces, nests and ways to cut.
 
     Where those are too many to list and courses meet on given lines, as strips of a wall do, they are asked
-    to meet on none beside a hole, then to be cut from few pieces side by side.
+    to meet on none beside a hole, then to be cut from few pieces side by side, at last without nesting them.
 
     Raises
     ------
     TooManyWays
         If the pieces are so many that their ways to be cut can't be listed.
     """
-    tries: list[tuple[tuple[Surface, ...], int | None]] = [(tuple(surfaces), None)]
+    tries: list[tuple[tuple[Surface, ...], int | None, bool]] = [(tuple(surfaces), None, True)]
     if any(surface.edges is not None for surface in surfaces):
         thinned = tuple(_thinned(surface) for surface in surfaces)
-        tries += [(thinned, None)] if thinned != tries[0][0] else []
-        tries += [(thinned, most) for most in FEW]
-    for number, (asked, most) in enumerate(tries, start=1):
+        tries += [(thinned, None, True)] if thinned != tries[0][0] else []
+        tries += [(thinned, most, True) for most in FEW]
+        tries += [(thinned, FEW[-1], False)]
+    for number, (asked, most, nested) in enumerate(tries, start=1):
         try:
-            found = _listed(stocks, costs, asked, parts, blocking, kerf, most)
+            found = _listed(stocks, costs, asked, parts, blocking, kerf, most, nested)
             return replace(found, thinned=asked != tries[0][0])
         except TooManyWays:
             if number == len(tries):
@@ -110,6 +111,7 @@ def _listed(
     blocking: Mapping[str, int],
     kerf: int,
     most: int | None,
+    nested: bool,
 ) -> ShapedQuestion:
     widths = [s.width for s in stocks if not s.from_rack]
     free = [surface for surface in surfaces if surface.edges is None]
@@ -133,7 +135,8 @@ def _listed(
                 if piece.kind is not None:
                     kinds[piece.kind] = kinds.get(piece.kind, False) or surface.may_flip
     flip = all(kinds.values())
-    nests = nests_of([k for k in kinds if k.corners], flip, kerf, max(s.length for s in stocks))
+    slanting = [k for k in kinds if k.corners] if nested else []
+    nests = nests_of(slanting, flip, kerf, max(s.length for s in stocks))
     sizes: set[Size] = {(kind.length, kind.width) for kind in kinds}
     sizes |= {(how.length, one.width) for (one, _), how in nests.items()}
     for part in parts:
