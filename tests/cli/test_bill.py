@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
 
 from cli.bill import add_up
-from optimizer.plan import Bought, Course, Cut, CutPiece, LaidPiece, Plan
+from optimizer.plan import Bought, Course, Cut, CutPiece, LaidPiece, Plan, Trip
 from takeoff.book import Book, Item
 
 BOOK = Book(
@@ -114,3 +115,56 @@ def test_the_heaviest_piece_is_one_that_is_laid():
     lay = (Course("half", "half", 1, 48, 48, 0, (), (), (LaidPiece("A1.1", 0, 48),)),)
 
     assert add_up(plan(cut=cuts, lay=lay), BOOK, None).heaviest == ("A1.1", "osb 4x8", 10_000)
+
+
+BREAK = Book((Item("hinge", "", "each", price=610, breaks=((10, 480),), returnable=True),))
+
+
+def test_a_price_break_is_told():
+    """Eight hinges at 6.10 are 48.80; ten at 4.80 are 48.00: two more, and 80 cents less."""
+    (line,) = add_up(plan(bought("hinge", 10, 8, 480)), BREAK, None).lines
+
+    assert (line.count, line.more, line.least, line.dearer, line.cost) == (10, 2, 10, 80, 4800)
+    # Sent back, the eight would cost 6.10 each again.
+    assert add_up(plan(bought("hinge", 10, 8, 480)), BREAK, None).unopened == ()
+
+
+def test_a_spare_that_reaches_the_break_is_still_a_spare():
+    """Nine are needed and one is spare: nothing is bought for the break's sake, and the spare may go back."""
+    bill = add_up(plan(bought("hinge", 10, 9, 480, 1)), BREAK, None)
+
+    assert [(line.count, line.spare, line.more) for line in bill.lines] == [(9, False, 0), (1, True, 0)]
+    assert bill.unopened == (("hinge", 1),)
+
+
+def test_the_rack_is_not_paid_nor_carried():
+    """A stated value is no part of subtotal, tax and weight."""
+    book = Book((*BOOK.items, Item("2x4", "rest", "board", 300, weight=5_000, price=200, from_rack=True)))
+    rest = Bought("2x4 rest", 1, 1, 200, 200, from_rack=True)
+    bill = add_up(plan(rest, bought("2x4 16 ft", 2, 2, 920)), book, Decimal(10))
+
+    assert (bill.subtotal, bill.tax, bill.total, bill.rack_value) == (1840, 184, 2024, 200)
+    assert (bill.weight, bill.longest) == (16_000, ("2x4 16 ft", 192))
+
+
+def test_trips_are_added_after_the_tax():
+    """18.40 and 10 % are 20.24; two trips of 5.00 make it 30.24. Lines follow the trips, the rack last."""
+    items = (
+        Item("2x4", "16 ft", "board", 192, price=920, yard="B"),
+        Item("nail", "box", "each", price=460, pack=100, yard="A"),
+        Item("2x4", "rest", "board", 60, from_rack=True),
+    )
+    lines = (
+        Bought("2x4 rest", 1, 1, 0, 0, from_rack=True),
+        bought("2x4 16 ft", 1, 1, 920),
+        bought("nail box", 2, 150, 460),
+    )
+    trips = (Trip("A", 1, 500, 0), Trip("B", 1, 500, 0))
+    bill = add_up(replace(plan(*lines), trips=trips), Book(items), Decimal(10))
+
+    assert (bill.subtotal, bill.tax, bill.total) == (1840, 184, 3024)
+    assert [(line.item, line.yard) for line in bill.lines] == [
+        ("nail box", "A"),
+        ("2x4 16 ft", "B"),
+        ("2x4 rest", ""),
+    ]

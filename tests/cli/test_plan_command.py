@@ -271,3 +271,86 @@ def test_no_color_is_obeyed():
     for colour in range(30, 38):
         assert f"\x1b[{colour}m" not in report
         assert f";{colour}m" not in report
+
+
+TWO_YARDS = """
+length = "16 ft"
+width = "10 ft"
+pitch = 6
+tax_percent = 5
+[carry]
+longest = "12 ft"
+load = "500 lb"
+[[yard]]
+name = "Near"
+prices = "near.csv"
+trip = 5
+[[yard]]
+name = "Far"
+prices = "far.csv"
+trip = 9.50
+[fascia]
+material = "1x6"
+"""
+
+
+@pytest.fixture
+def two_yards(tmp_path):
+    """Give a job with two yards: panels are cheaper at the far one, and the near one has price breaks."""
+    book = (ROOT / "cli/examples/cider-house-prices.csv").read_text(encoding="utf-8")
+    near = book.replace(",note", ",note,breaks")
+    far = near.replace("45 lb,14.35", "45 lb,11.95")
+    near = near.replace("3 lb,7.95,1,,yes,", "3 lb,7.95,1,,yes,,6=6.60")
+    (tmp_path / "near.csv").write_text(near, encoding="utf-8")
+    (tmp_path / "far.csv").write_text(far, encoding="utf-8")
+    (tmp_path / "house.toml").write_text(TWO_YARDS, encoding="utf-8")
+    return tmp_path
+
+
+def test_two_yards_from_files_to_plan(two_yards):
+    """Yards, trips, breaks and what can't be carried go through everything, and the money adds up."""
+    done = seamwise("plan", two_yards / "house.toml", "--json")
+    assert (done.returncode, done.stderr) == (0, "")
+    plan = PlanFile.model_validate_json(done.stdout)
+
+    assert plan.yards is not None
+    assert plan.yards.proved
+    goods = round(100 * plan.total)
+    tax = (goods * 5 + 50) // 100
+    trips = sum(round(100 * trip.cost) for trip in plan.trips)
+    assert round(100 * plan.total_with_tax) == goods + tax + trips == round(100 * plan.yards.cost)
+    assert sum(round(100 * line.cost) for line in plan.buy) == goods
+    assert {line.yard for line in plan.buy} == {trip.yard for trip in plan.trips} <= {"Near", "Far"}
+    left_out = next(check for check in plan.check if check.rule == "left out")
+    assert left_out.message.startswith("1x6 16 ft can't be carried: longer than 12 ft.")
+    assert not any("16 ft" in line.stock for line in plan.buy)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        ('prices = "far.csv"', 'prices = "fra.csv"', "line 15: yard[2].prices: the price book"),
+        ('name = "Far"', 'name = "Near"', "two yards are named 'Near'"),
+        ("trip = 5", 'trip = "five"', "yard[1].trip: 'five' is not an amount of money"),
+        ('longest = "12 ft"', 'longest = "7 ft"', "no size of 'osb-7/16' can be carried; see [carry]"),
+        ('load = "500 lb"', "load = 500", "carry.load: 500 has no unit"),
+        ("[carry]", "[cary]", "did you mean carry?"),
+    ],
+)
+def test_a_slip_about_yards_is_one_sentence(two_yards, old, new, told):
+    """What is wrong with a yard or with what can be carried ends with code 2 and names the place."""
+    job = two_yards / "house.toml"
+    job.write_text(TWO_YARDS.replace(old, new), encoding="utf-8")
+    done = seamwise("plan", job)
+
+    assert done.returncode == 2
+    assert told in done.stderr
+    assert len(done.stderr.splitlines()) == 1
+
+
+def test_prices_stand_in_one_place(two_yards):
+    """A price book on the command line beside yards in the job is refused."""
+    done = seamwise("plan", two_yards / "house.toml", "--prices", two_yards / "near.csv")
+
+    assert done.returncode == 2
+    assert "--prices stands beside a [[yard]]" in done.stderr

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
@@ -57,6 +59,25 @@ def test_the_size_of_a_board_is_its_length():
     assert item.length == 144 * INCH
 
 
+def test_reads_price_breaks():
+    """From ten on each costs 13.60, from 25 on 12.95; with semicolons a comma parts the cents."""
+    text = "key,kind,price,breaks\nosb,each,14.35,10=13.60 25=12.95\n"
+    (item,) = parse_price_book(text, "b.csv").book.items
+    (other,) = parse_price_book("key;kind;price;breaks\nosb;each;14,35;10=13,60\n", "b.csv").book.items
+
+    assert item.breaks == item.stock().breaks == ((10, 1360), (25, 1295))
+    assert other.breaks == ((10, 1360),)
+
+
+def test_an_offcut_may_bear_the_name_of_what_it_was_cut_from():
+    """A line of the rack is a stock of its own, there once, and worth nothing where nothing is stated."""
+    text = "key,kind,size,length,price,rack\n2x4,board,8 ft,8 ft,4,\n2x4,board,8 ft,6 ft,,yes\n"
+    new, rest = parse_price_book(text, "b.csv").book.stocks()
+
+    assert (new.key, new.from_rack, new.available) == ("2x4 8 ft", False, None)
+    assert (rest.key, rest.from_rack, rest.available, rest.price) == ("2x4 8 ft", True, 1, 0)
+
+
 def test_a_currency_sign_names_the_currency():
     """A sign beside the prices is read past, and kept."""
     book = parse_price_book("key,kind,size,price\nnail,each,box,$4.60\n", "b.csv").book
@@ -100,6 +121,21 @@ def test_a_currency_sign_names_the_currency():
         ('key,kind\n"nail,each\n', "line 2: the line is broken"),
         (HEADER + SHEET + "osb,board,8 ft\n", "line 3, kind: 'osb' is a board here and a sheet on line 2"),
         ("key,kind,size,price\na,each,x,$1\nb,each,x,€1\n", "one currency"),
+        ("key,kind,price,breaks\na,each,5,ten=4\n", "line 2, breaks: 'ten=4' is not a price break"),
+        ("key,kind,price,breaks\na,each,5,10:4\n", "line 2, breaks: '10:4' is not a price break"),
+        ("key,kind,price,breaks\na,each,5,10=0\n", "line 2, breaks: '10=0' is not a price break"),
+        ("key,kind,price,breaks\na,each,5,10=\n", "line 2, breaks: '10=' is not a price break"),
+        ("key,kind,price,breaks\na,each,5,10=cheap\n", "line 2, breaks: 'cheap' is not an amount"),
+        (
+            "key,kind,price,breaks\na,each,5,10=5\n",
+            "must rise in number from 2 up and fall in price below 5.00",
+        ),
+        ("key,kind,price,breaks\na,each,5,1=4\n", "must rise in number"),
+        ("key,kind,price,breaks\na,each,5,20=4 10=3\n", "must rise in number"),
+        ("key,kind,price,breaks\na,each,,10=4\n", "without a price there are no price breaks"),
+        ("key,kind,price,breaks,rack\na,each,5,10=4,yes\n", "in the rack has no price breaks"),
+        ("key,kind,price,rack\na,each,5,maybe\n", "line 2, rack: 'maybe' is neither yes nor no"),
+        ("key,kind,size,rack\na,each,x,yes\na,each,x,yes\n", "is listed already on line 2"),
     ],
 )
 def test_names_what_is_broken(text, says):
@@ -127,11 +163,14 @@ def test_names_what_is_broken(text, says):
         available=st.none() | st.integers(0, 1000),
         returnable=st.booleans(),
         note=st.sampled_from(["", "a, b", "semi; colon"]),
+        from_rack=st.booleans(),
     )
 )
 def test_a_written_row_reads_back_the_same(item):
     """Writing an item and reading it again changes nothing, to the last base unit and cent."""
     assume(item.length >= item.width)  # a sheet's length is its long side
+    if item.price is not None and item.price > 2 and not item.from_rack:
+        item = replace(item, breaks=((10, item.price - 1), (25, item.price - 2)))
     text = csv_text(COLUMNS, [row_of(item)])
 
     assert parse_price_book(text, "book.csv").book.items == (item,)
