@@ -184,16 +184,24 @@ class _Page:
                 if number == last:
                     continue  # The other side of the same cut, or what comes out of the same opening.
                 last = number
-                (x1, y1), (x2, y2) = step.points
-                middle = step.kind == "slant"
-                x, y = (Fraction(x1 + x2, 2), Fraction(y1 + y2, 2)) if middle else (min(x1, x2), min(y1, y2))
-                self.canvas.write(self.tracer.row(y), self.tracer.column(x) + (not middle), words)
+                row, column = self._number_at(step)
+                self.canvas.write(row, column, words)
                 continue
             place, start, _ = self.line(step)
             if step.kind == "rip":
                 self.canvas.write(place, start + 2, words)
             else:
                 self.canvas.write(start + 1, place + 1 - len(words), words)
+
+    def _number_at(self, step: ShapeCut) -> tuple[int, int]:
+        """Find the place of a shaping cut's number: on a slant, where it crosses the row in its middle."""
+        (x1, y1), (x2, y2) = step.points
+        if step.kind == "cut out":
+            return self.tracer.row(min(y1, y2)), self.tracer.column(min(x1, x2)) + 1
+        row = self.tracer.row(Fraction(y1 + y2, 2))
+        part = (self.tracer.height(row) - y1) / (y2 - y1) if y1 != y2 else Fraction(1, 2)
+        part = min(max(part, Fraction(0)), Fraction(1))
+        return row, self.tracer.column(x1 + part * (x2 - x1))
 
     def name(self, box: Rectangle, name: str, unit: TapeUnit) -> None:
         """Write a piece's name and size inside it, as much as there is room for."""

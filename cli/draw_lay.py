@@ -22,11 +22,16 @@ _MOST = 39
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """A part of a surface as drawn: all of it, unless the surface is too long for the page."""
+    """
+    A part of a surface as drawn: all of it, unless the surface is too long for the page.
+
+    `unnamed` are labels of pieces that there was no room to name.
+    """
 
     start: int
     end: int
     lines: tuple[str, ...]
+    unnamed: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

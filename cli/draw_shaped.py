@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 
@@ -124,11 +124,14 @@ def shaped(
         size = f"{format_length(hole.length, unit)} x {format_length(hole.height, unit)}"
         box = seen.box(hole.x, hole.y, hole.length, hole.height)
         tracer.label(box, [(hole.label, "open", size), (hole.label, "open"), (hole.label,), ("open",)], cuts)
+    unnamed = []
     for course, piece in seen.pieces:
         name = piece.label + ("(m)" if piece.label in measured else "")
-        tracer.label(seen.piece(course, piece), _wordings(seen, course, piece, name, unit), cuts)
+        if not tracer.label(seen.piece(course, piece), _wordings(seen, course, piece, name, unit), cuts):
+            unnamed.append(name)
     _tick(tracer, seen, unit, cuts)
-    return _views(tracer, cuts)
+    *firsts, last = _views(tracer, cuts)
+    return (*firsts, replace(last, unnamed=tuple(unnamed)))
 
 
 def _along(outline: Sequence[Point], one: Point, other: Point) -> bool:

@@ -154,6 +154,8 @@ def _drawing(
         if len(drawn) > 1:
             paper.say(f"From {paper.size(part.start)} to {paper.size(part.end)} from the left end:")
         paper.lines(part.lines if surface.upright else [f"{view.top} (up)", *part.lines])
+        if part.unnamed:
+            paper.say(f"Without room for a name: {', '.join(part.unnamed)}. Names count from the left.")
 
 
 def _half(surface: Surface, report: Report, paper: Paper) -> None:
