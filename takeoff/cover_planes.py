@@ -53,7 +53,7 @@ class Face:
     def area(self) -> int:
         """Give the area covered, in square base units, what is past the deck's edges included."""
         along = max(right for _, right in self._ends()) - min(left for left, _ in self._ends())
-        past = (self.left + self.right) * self.height + (self.low + self.height - self.plane.slope) * along
+        past = (self.left + self.right) * self.height + (self.height - self.plane.slope) * along
         return self.plane.twice_area // 2 + past
 
     def _ends(self) -> Iterator[tuple[int, int]]:
