@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from functools import partial
 
 from optimizer.audit import audit_plan
 from optimizer.engine import Clock
-from optimizer.errors import Bug, NoPlan
+from optimizer.errors import Bug, NoPlan, TimeUp
 from optimizer.models.breaks import plan_with_breaks
 from optimizer.offcuts import leftovers_of
 from optimizer.plan import Bought, Course, Cut, MaterialPlan, Outcome, Plan
@@ -208,6 +209,7 @@ def _plan_lengths(
 ) -> MaterialPlan:
     """Choose between cutting to length and cutting in two directions; where both are asked, do both."""
     from optimizer.models.boards import plan_lengths
+    from optimizer.models.ripped import plan_with_blanks
     from optimizer.models.sheets import plan_sheets
 
     two_ways = [p for p in parts if any(s.kind == "sheet" or 0 < p.width < s.width for s in sizes)]
@@ -216,6 +218,32 @@ def _plan_lengths(
         return plan_lengths(material, sizes, parts, runs, problem.saw, clock)
     if not runs and not any(p.slant for p in parts):
         return plan_sheets(material, sizes, parts, problem.saw, clock)
+    mixed = None
+    with suppress(NoPlan, TimeUp):
+        half = clock.share(clock.left() / 2)
+        mixed = plan_with_blanks(material, sizes, two_ways, one_way, runs, problem.saw, half)
+    try:
+        apart = _plan_apart(material, sizes, two_ways, one_way, runs, problem, clock)
+    except (NoPlan, TimeUp):
+        if mixed is None:
+            raise
+        return mixed
+    return mixed if mixed is not None and mixed.outcome.cost <= apart.outcome.cost else apart
+
+
+def _plan_apart(
+    material: str,
+    sizes: Sequence[Stock],
+    two_ways: Sequence[Part],
+    one_way: Sequence[Part],
+    runs: Sequence[Run],
+    problem: Problem,
+    clock: Clock,
+) -> MaterialPlan:
+    """Plan what is cut in two directions first, and what is cut to length from other pieces of stock."""
+    from optimizer.models.boards import plan_lengths
+    from optimizer.models.sheets import plan_sheets
+
     across = plan_sheets(material, sizes, two_ways, problem.saw, clock.share(clock.left() / 2))
     along = plan_lengths(material, _without(sizes, across.cuts), one_way, runs, problem.saw, clock)
     first, second = across.outcome, along.outcome

@@ -88,7 +88,8 @@ class _Whole:
     """
     The question as plain pieces.
 
-    `relaxed` takes slanting parts by what they take in a nest, and leaves runs out.
+    `relaxed` takes slanting parts by what they take in a nest, and leaves out runs that may be pieced in more
+    than one way.
     """
 
     def __init__(self, question: Question, relaxed: bool = False) -> None:
@@ -97,22 +98,24 @@ class _Whole:
         self.paths: list[tuple[tuple[Arc, ...], ...]] = []
         self.lengths: list[list[int]] = []
         self.scale = lcm(*(bar.pack for bar in question.bars))
-        self.special = bool(question.free or question.seamed or any(p.slant for p in question.pieces))
+        self.special = bool(question.free or any(p.slant for p in question.pieces))
+        self.special |= any(len(arcs) > 1 for _, _, arcs in question.seamed)
         self.takes = [p.take + (0 if relaxed else p.slant) for p in question.pieces]
-        if not relaxed:
-            self._piece_runs()
+        self._piece_runs(relaxed)
 
-    def _piece_runs(self) -> None:
-        """Piece every run in as few pieces as can be."""
+    def _piece_runs(self, relaxed: bool) -> None:
+        """Piece every run in as few pieces as can be; only those that have no choice if `relaxed`."""
         question = self.question
         places = {piece: number for number, piece in enumerate(question.pieces)}
         for run, number, arcs in question.seamed:
+            if relaxed and len(arcs) > 1:
+                continue
             path = _shortest_path(arcs, run.length)
             self.paths.append((path,) * number)
             for arc in path:
                 self.demands[places[Piece(arc.end - arc.start + question.kerf)]] += number
         longest = max(bar.room for bar in question.bars) - question.kerf
-        for run, number in question.free:
+        for run, number in () if relaxed else question.free:
             self.lengths += [list(_even_pieces(run, longest))] * number
 
     def solve(self, clock: Clock) -> Boards:

@@ -81,6 +81,7 @@ def plan_lengths(
         return MaterialPlan(
             (), (), Outcome(material, 0, 0, True, _family(stocks), ("nothing to cut", "no cost"))
         )
+    parts = _without_idle_slants(parts, max(stock.length for stock in stocks), kerf_of(material, stocks, saw))
     question = _question(material, stocks, parts, runs, saw)
     apart = staggered(runs)
     search = _Search(material, question, parts, runs, clock.share(clock.left() / 2) if apart else clock)
@@ -101,6 +102,20 @@ def plan_lengths(
         clock.spent(),
     )
     return MaterialPlan(cuts_of(sawn, question.kerf), courses_of(laid), outcome)
+
+
+def _without_idle_slants(parts: Sequence[Part], longest: int, kerf: int) -> list[Part]:
+    """Take slanting parts for square ones where no stock is long enough for two of them to nest."""
+    shortest: dict[int, list[int]] = {}
+    for part in parts:
+        lengths = shortest.setdefault(part.slant, [])
+        lengths[:] = sorted([*lengths, *[part.length] * min(part.count, 2)])[:2]
+    idle = {
+        slant
+        for slant, lengths in shortest.items()
+        if len(lengths) < 2 or sum(lengths) - slant + kerf > longest
+    }
+    return [replace(part, slant=0) if part.slant in idle else part for part in parts]
 
 
 def _in_zones(
@@ -292,7 +307,8 @@ class _Search:
             return [CHECKED]
         if shows_at_least(model, bound, self.clock.share(self.clock.left() * 0.3), MOST_LEAVES):
             return [OWN_BRANCHING]
-        return ["CP-SAT"] if run_cpsat(model, self.clock, below=bound).infeasible else []
+        share = self.clock.share(self.clock.left() * 0.3)
+        return ["CP-SAT"] if run_cpsat(model, share, below=bound).infeasible else []
 
     def _wastes(self) -> list[int]:
         """List how much room a bar may lose so that no piece of a free run comes out too short."""
