@@ -70,6 +70,10 @@ class FramingTable(Table):
     plate: Material = typed("stud", 'top plates; "stud": the same lumber; false for none')
     bottom_plate: Material = typed("plate", 'bottom plates; "plate": the same; false for none')
     top_plates: Literal[1, 2] = Field(2, description="1, or 2 with their joints lapped")
+    plate_joints: Literal["where needed", "on studs"] = Field(
+        "where needed",
+        description='"where needed": none where a board is long enough; "on studs": wherever it saves lumber',
+    )
     plate_shortest: Length = typed("4 ft", "no piece of a jointed plate or ridge shorter than this")
     gable_studs: bool = Field(True, description="studs from the end walls' plates up to the end rafters")
     header: Material = _asleep("headers over the openings, in your own size", "2x8")

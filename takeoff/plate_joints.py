@@ -14,7 +14,7 @@ _ZONE = 24 * INCH
 
 
 def plate_seams(
-    studs: Sequence[int], begins: int, ends: int, cap_begins: int, cap_ends: int, longest: int, shortest: int
+    studs: Sequence[int], own: tuple[int, int], cap: tuple[int, int], longest: int, shortest: int
 ) -> tuple[tuple[int, ...], tuple[int, ...], bool]:
     """
     Give the studs that may carry a joint of the lower plate and of the cap, each from its plate's left end.
@@ -23,29 +23,30 @@ def plate_seams(
     ----------
     studs
         Centres, from the corner of the wall.
-    begins, ends, cap_begins, cap_ends
-        Where the two plates begin and end.
+    own, cap
+        Where the lower plate and the cap begin and end.
     longest
         The longest board.
 
     Returns
     -------
     tuple
-        Joints of the plate, joints of the cap, and whether they are sure to lie 24 in or more apart. They are
-        not only where no choice of zones leaves pieces that are long enough and fit the longest board.
+        Joints of the plate, joints of the cap, and whether they are sure to lie 24 in or more apart. They
+        are not only where no choice of zones leaves pieces that are long enough and fit the longest board.
     """
-    lower, cap = (
-        [line for line in studs if begins < line < ends],
-        [s for s in studs if cap_begins < s < cap_ends],
-    )
+    lower = [line - own[0] for line in studs if own[0] < line < own[1]]
+    upper = [line - cap[0] for line in studs if cap[0] < line < cap[1]]
+    lengths = own[1] - own[0], cap[1] - cap[0]
     for shift in range(0, _PERIOD, _ZONE):
-        here = tuple(line - begins for line in lower if (line - shift) % _PERIOD < _ZONE)
-        there = tuple(line - cap_begins for line in cap if (line - shift + _PERIOD // 2) % _PERIOD < _ZONE)
-        if _pieced(here, ends - begins, longest, shortest) and _pieced(
-            there, cap_ends - cap_begins, longest, shortest
-        ):
+        here = _in_zone(lower, shift - own[0])
+        there = _in_zone(upper, shift + _PERIOD // 2 - cap[0])
+        if _pieced(here, lengths[0], longest, shortest) and _pieced(there, lengths[1], longest, shortest):
             return here, there, True
-    return tuple(line - begins for line in lower), tuple(line - cap_begins for line in cap), False
+    return tuple(lower), tuple(upper), False
+
+
+def _in_zone(lines: Sequence[int], begins: int) -> tuple[int, ...]:
+    return tuple(line for line in lines if (line - begins) % _PERIOD < _ZONE)
 
 
 def _pieced(joints: Sequence[int], length: int, longest: int, shortest: int) -> bool:

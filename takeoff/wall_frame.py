@@ -275,59 +275,50 @@ def _plates(
     bottom = own_or(table.bottom_plate, "plate", top)
     runs: list[Run] = []
     apart = True
-    for frame in frames:
-        wall = frame.wall
-        length = frame.ends - frame.begins
-        lines = tuple(line - frame.begins for line in frame.lines[1:-1])
+    deep = max(frame.begins for frame in frames)
+    for frame in frames if top or bottom else ():
+        name, width = frame.wall.name, frame.wall.width
+        own, cap = (frame.begins, frame.ends), (0, width) if frame.begins else (deep, width - deep)
+        longest = max(item.length for item in book.require(top or bottom or "", "framing.plate"))
+        lower, upper, kept = plate_seams(frame.lines[1:-1], own, cap, longest, table.plate_shortest)
         if bottom:
-            runs.append(
-                _plate(f"{wall.name} bottom plate", bottom, length, lines, f"{wall.mark}P1", table, frame)
-            )
-        if not top:
-            continue
-        longest = max(item.length for item in book.require(top, "framing.plate"))
-        begins, ends = (0, wall.width) if frame.begins else (_deep(frames), wall.width - _deep(frames))
-        seams = plate_seams(
-            frame.lines[1:-1], frame.begins, frame.ends, begins, ends, longest, table.plate_shortest
-        )
-        name = f"{wall.name} top plate"
-        lower = _plate(name, top, length, seams[0], f"{wall.mark}P2", table, frame)
-        runs.append(lower)
-        if table.top_plates == 2:
-            cap = _plate(
-                f"{wall.name} cap plate", top, ends - begins, seams[1], f"{wall.mark}P3", table, frame
-            )
-            if seams[2]:
-                cap = replace(cap, begins=begins, beside=name, stagger=24 * INCH)
-            apart = apart and seams[2]
-            runs.append(cap)
+            runs.append(_plate(frame, "bottom plate", bottom, own, lower, table, book))
+        if top:
+            runs.append(_plate(frame, "top plate", top, own, lower, table, book))
+        if top and table.top_plates == 2:
+            last = _plate(frame, "cap plate", top, cap, upper, table, book)
+            if kept:
+                last = replace(last, beside=f"{name} top plate", stagger=24 * INCH)
+            runs.append(last)
+            apart = apart and kept
     return tuple(runs), _joint_checks(table, apart) if top else ()
 
 
-def _deep(frames: tuple[WallFrame, ...]) -> int:
-    """Give how far the walls between the others stand in: the depth of a wall."""
-    return max(frame.begins for frame in frames)
+_PLATE_MARKS = {"bottom plate": "P1", "top plate": "P2", "cap plate": "P3"}
 
 
 def _plate(
-    label: str,
-    material: str,
-    length: int,
-    seams: tuple[int, ...],
-    mark: str,
-    table: FramingTable,
     frame: WallFrame,
+    kind: str,
+    material: str,
+    ends: tuple[int, int],
+    seams: tuple[int, ...],
+    table: FramingTable,
+    book: Book,
 ) -> Run:
-    shortest = min(table.plate_shortest, length)
+    """Give one plate, in one piece where the job wants no joint and a board is long enough."""
+    length = ends[1] - ends[0]
+    longest = max(item.length for item in book.require(material, "framing.plate"))
+    whole = table.plate_joints == "where needed" and length <= longest
     return Run(
-        label,
+        f"{frame.wall.name} {kind}",
         material,
         length,
-        shortest=shortest,
-        seams=seams,
-        mark=mark,
+        shortest=min(table.plate_shortest, length),
+        seams=() if whole else seams,
+        mark=f"{frame.wall.mark}{_PLATE_MARKS[kind]}",
         needed=_PLATES,
-        begins=frame.begins,
+        begins=ends[0],
     )
 
 

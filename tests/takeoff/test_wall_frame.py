@@ -155,6 +155,13 @@ def test_plates_go_round():
     assert levels(frame(), "top plates") == ["pass"]
 
 
+def test_plates_are_jointed_where_needed_or_where_it_saves():
+    """In one piece where a board is long enough; longer ones, or all if the job says so, on studs."""
+    assert {run.seams for run in frame().runs} == {()}
+    assert all(run.seams for run in frame({"plate_joints": "on studs"}).runs)
+    assert any(run.seams for run in frame(length="24 ft").runs if "door side" in run.label)
+
+
 def test_one_top_plate_is_warned_of():
     """A single plate needs ties at its joints; no cap is listed."""
     found = frame({"top_plates": 1})
@@ -204,7 +211,7 @@ def test_joints_of_two_plates_keep_apart(feet, spacing, longest):
     wide = feet * FOOT
     studs = stud_lines(0, wide, spacing * INCH, INCH * 3 // 2)
     deep = INCH * 7 // 2
-    lower, cap, apart = plate_seams(studs, 0, wide, deep, wide - deep, longest * FOOT, 4 * FOOT)
+    lower, cap, apart = plate_seams(studs, (0, wide), (deep, wide - deep), longest * FOOT, 4 * FOOT)
 
     assert all(0 < line < wide for line in lower)
     if apart:
@@ -214,7 +221,8 @@ def test_joints_of_two_plates_keep_apart(feet, spacing, longest):
 @given(st.sampled_from([14, 22, 30, 38]))
 def test_plates_plan_and_pass_their_audit(feet):
     """Plates longer than every board are pieced, joints on studs and apart, and the audit agrees."""
-    found = frame({"gable_studs": False}, length=f"{feet} ft", width="12 ft")
+    framing = {"gable_studs": False, "plate_joints": "on studs"}
+    found = frame(framing, length=f"{feet} ft", width="12 ft")
     stocks = tuple(Stock(f"2x4 {n}", "2x4", "board", n * FOOT, inches("3-1/2"), 40 * n) for n in (8, 12, 16))
     plan = cheapest_plan(Problem(stocks, (), found.runs), Clock(20))
     laid = {course.run: course for course in plan.lay}
