@@ -13,7 +13,7 @@ from optimizer.words import Run
 from takeoff.book import Book
 from takeoff.building import Building
 from takeoff.job import Job
-from takeoff.needs import Assumption, ByArea, Check, Needed
+from takeoff.needs import Assumption, ByArea, Check, Needed, View
 from takeoff.wall_job import SidingTable
 from takeoff.wall_nails import siding_nails
 from takeoff.wall_openings import WallOpening, wall_openings
@@ -100,6 +100,10 @@ def siding_needs(job: Job, building: Building, book: Book) -> Needed:
         counts=(siding_nails(runs, spacing, table.nail.material),),
         checks=tuple(_checks(table, boards, job)),
         assumptions=tuple(_assumptions(table)),
+        views=tuple(
+            View(f"{wall.name} siding", "seen from outside", "the foot", "the top", "the studs")
+            for wall in walls
+        ),
         by_area=(_by_area(walls, boards, table, book),),
     )
 

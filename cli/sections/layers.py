@@ -42,8 +42,14 @@ def _name(run: Run) -> str:
     return " ".join(own).removeprefix("course ") or "eave"
 
 
+def _split(run: Run) -> tuple[str, str]:
+    """Part a course's name into its number and what tells its parts apart, where a hole breaks it."""
+    number, _, part = _name(run).partition(" part ")
+    return number, f", part {part}" if part else ""
+
+
 def _is_course(run: Run) -> bool:
-    return _name(run).isdigit()
+    return _split(run)[0].isdigit()
 
 
 def _lengths(course: Course, paper: Paper) -> str:
@@ -57,11 +63,11 @@ def _lengths(course: Course, paper: Paper) -> str:
 
 def _rows(laid: Sequence[Laid], paper: Paper) -> list[tuple[str, ...]]:
     """Give a line for every way that courses are pieced."""
-    alike: dict[tuple[str, str], list[str]] = {}
+    alike: dict[tuple[str, str, str], list[str]] = {}
     for run, course in laid:
-        begins = format_length(run.begins, paper.unit)
-        alike.setdefault((begins, _lengths(course, paper)), []).append(_name(run))
-    return [(", ".join(names), begins, pieces) for (begins, pieces), names in alike.items()]
+        begins, (number, part) = format_length(run.begins, paper.unit), _split(run)
+        alike.setdefault((part, begins, _lengths(course, paper)), []).append(number)
+    return [(", ".join(names) + part, begins, pieces) for (part, begins, pieces), names in alike.items()]
 
 
 def _edges(laid: Sequence[Laid], paper: Paper) -> str:
@@ -78,18 +84,22 @@ def _edges(laid: Sequence[Laid], paper: Paper) -> str:
 
 def _picture(laid: Sequence[Laid], paper: Paper) -> None:
     """Draw the lowest courses, a line each, to scale along the courses only."""
-    shown = [(run, course) for run, course in laid if _is_course(run)][:_DRAWN]
-    if len(shown) < 2:
+    lowest = list(dict.fromkeys(_split(run)[0] for run, _ in laid if _is_course(run)))[:_DRAWN]
+    if len(lowest) < 2:
         return
-    wide = max(len(_name(run)) for run, _ in shown) + 1
+    wide = max(map(len, lowest)) + 1
+    shown = [(run, course) for run, course in laid if _split(run)[0] in lowest]
     far = max(run.begins + run.length for run, _ in shown)
     per_column = Fraction(far, paper.room - 1 - wide)
     lines = []
-    for run, course in reversed(shown):
-        bare = replace(course, pieces=tuple(replace(piece, label="") for piece in course.pieces))
-        start = round(run.begins / per_column)
-        bar = run_bar(bare, paper.room - wide - start, per_column, paper.unit, paper.marks)
-        lines.append(f"{_name(run):>{wide - 1}} {' ' * start}{bar}")
+    for number in reversed(lowest):
+        line = f"{number:>{wide - 1}} "
+        for run, course in shown:
+            if _split(run)[0] == number:
+                bare = replace(course, pieces=tuple(replace(piece, label="") for piece in course.pieces))
+                line = line.ljust(wide + round(run.begins / per_column))
+                line += run_bar(bare, paper.room - len(line), per_column, paper.unit, paper.marks)
+        lines.append(line)
     paper.lines(lines)
 
 
@@ -100,7 +110,7 @@ def _key(laid: Sequence[Laid], paper: Paper) -> tuple[object, ...]:
 
 def print_layers(report: Report, paper: Paper) -> None:
     """
-    Print the layers of the roof's cover.
+    Print the layers of the roof's cover, and of siding on the walls.
 
     Parameters
     ----------
@@ -110,14 +120,16 @@ def print_layers(report: Report, paper: Paper) -> None:
         Where it is printed.
     """
     told: dict[tuple[object, ...], str] = {}
+    views = {view.surface: view.seen for view in report.takeoff.views}
     for layer, laid in _layers(report):
         same = told.setdefault(_key(laid, paper), layer)
         if same != layer:
             paper.heading(layer.capitalize(), f"the same as {same}")
             continue
-        paper.heading(layer.capitalize(), "pieces from the left, seen looking up from the eave")
+        seen = views.get(layer, "seen looking up from the eave")
+        paper.heading(layer.capitalize(), f"pieces from the left, {seen}")
         longest = max(run.length for run, _ in laid)
-        count = sum(_is_course(run) for run, _ in laid)
+        count = len({_split(run)[0] for run, _ in laid if _is_course(run)})
         lap = f", end laps {paper.size(laid[0][0].lap)}, counted in the pieces" if laid[0][0].lap else ""
         courses = f"{count} courses, " if count > 1 else ""
         paper.say(f"{courses}{paper.span(longest)} along{lap}. {_edges(laid, paper)}".rstrip())
