@@ -68,7 +68,7 @@ def test_a_lean_to_has_its_door_in_the_high_wall():
             "other overlaps door",
         ),
         ({"window": [{"width": "24 in", "height": "80 in"}]}, "needs its sill_height"),
-        ({"window": [{**WINDOW, "width": "80 in"}] * 3}, "window 3 finds no room in the far side"),
+        ({"window": [{**WINDOW, "width": "80 in"}] * 3}, "window 2 finds no room in the far side"),
     ],
 )
 def test_an_opening_that_does_not_fit_is_named(keys, message):
