@@ -18,7 +18,7 @@ from optimizer.offcuts import leftovers_of
 from optimizer.plan import Bought, Cut, Outcome, Plan
 from optimizer.words import Problem, Stock
 
-__all__ = ["least_with_loads", "lowest_prices", "shared_out", "thing_of"]
+__all__ = ["least_with_loads", "lowest_prices", "shared_out", "thing_of", "without_extras"]
 
 Thing = tuple[object, ...]
 """What is the same wherever it is bought: material, kind, size, pieces in a pack."""
@@ -223,7 +223,14 @@ def lowest_prices(problem: Problem) -> Problem:
     stocks = tuple(
         s if s.from_rack else replace(s, price=lowest[thing_of(s)], breaks=()) for s in problem.stocks
     )
-    return replace(problem, stocks=stocks, spare=())
+    return without_extras(replace(problem, stocks=stocks))
+
+
+def without_extras(problem: Problem) -> Problem:
+    """Ask without spares and without blocking: what is left of each material is needed by every plan."""
+    return replace(
+        problem, surfaces=tuple(replace(surface, blocking=()) for surface in problem.surfaces), spare=()
+    )
 
 
 def least_with_loads(

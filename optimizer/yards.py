@@ -17,7 +17,7 @@ from optimizer.errors import InputError, NoPlan, TimeUp
 from optimizer.money import tax_on
 from optimizer.plan import Bought, Outcome, Plan, Trip
 from optimizer.words import Problem, Stock
-from optimizer.yard_loads import least_with_loads, lowest_prices, shared_out, thing_of
+from optimizer.yard_loads import least_with_loads, lowest_prices, shared_out, thing_of, without_extras
 
 __all__ = ["at_yards", "bought_once", "plan_with_yards"]
 
@@ -277,9 +277,6 @@ class _Choice:
             plan = self.ask(at_yards(cheap, names), self.clock.share(self.clock.left() * 0.5), False)
         except NoPlan:
             return 0, ()
-        if any(surface.blocking for surface in self.problem.surfaces):
-            # The deck and its blocking are bounded together only.
-            return 0, ()
         bound, by = least_with_loads(self.problem, cheap, _bounds(plan), value, self.clock)
         alone = [o.witnesses for o in plan.outcomes if len(set(o.witnesses)) < 2]
         return bound, alone[0] if alone else by
@@ -290,13 +287,12 @@ class _Choice:
             replace(s, price=0 if s.from_rack else s.weight or 0, breaks=()) for s in self.problem.stocks
         )
         names = frozenset(yard.name for yard in self.problem.yards)
-        light = replace(at_yards(replace(self.problem, stocks=stocks), names), spare=())
+        light = without_extras(at_yards(replace(self.problem, stocks=stocks), names))
         try:
             plan = self.ask(light, self.clock.share(self.clock.left() * 0.5), False)
         except NoPlan:
             return 0
-        # Blocking is weighed at its price by length, and each course may do with less of it.
-        return 0 if any(course.blocked for course in plan.lay) else plan.bound or 0
+        return plan.bound or 0
 
 
 def _bounds(plan: Plan) -> Mapping[str, int]:
