@@ -15,6 +15,7 @@ from takeoff.job import Job
 from takeoff.needs import ByArea, Check, Needed
 from takeoff.shingle_checks import point_check
 from takeoff.shingle_courses import exposure_of, strip_of
+from takeoff.soffit import soffit_intake
 
 __all__ = ["caps_for", "ridge_needs", "vent_feet"]
 
@@ -128,14 +129,16 @@ def _vent_checks(
             "No ceiling closes off the space under the roof, so no ratio is asked for.",
         )
         return
-    yield from _ratio_checks(table, building, Decimal(open_length) / FOOT)
+    low = soffit_intake(job, building, book) if table.intake is None else table.intake
+    yield from _ratio_checks(table, building, Decimal(open_length) / FOOT, low)
 
 
-def _ratio_checks(table: RidgeVentTable, building: Building, feet: Decimal) -> Iterator[Check]:
+def _ratio_checks(
+    table: RidgeVentTable, building: Building, feet: Decimal, low: Decimal | None
+) -> Iterator[Check]:
     """Hold vent and soffit against 1/150 of the area, and 1/300 where high and low share it."""
     attic = Decimal(building.along * building.span) / FOOT**2
     high = feet * table.net_free_area
-    low = table.intake
     need = {ratio: attic * 144 / ratio for ratio in (150, 300)}
     asked = f"{_tidy(attic)} sq ft asks for {_tidy(need[150])} sq in at 1/150, {_tidy(need[300])} at 1/300"
     has = f"the vent gives {_tidy(high)}"
@@ -144,7 +147,7 @@ def _ratio_checks(table: RidgeVentTable, building: Building, feet: Decimal) -> I
             "warn",
             "ventilation ratio",
             _RATIO,
-            f"{asked}; {has}. Give ridge_vent.intake: soffit vents must let in as much or more.",
+            f"{asked}; {has}. Give ridge_vent.intake or soffit.vent: soffit vents must let in no less.",
         )
         return
     share = high / (high + low) if high + low else Decimal(0)

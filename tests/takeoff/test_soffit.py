@@ -16,6 +16,7 @@ from optimizer.errors import InputError
 from optimizer.lengths import INCH
 from optimizer.solve import cheapest_plan
 from optimizer.words import Problem
+from takeoff import take_off
 from takeoff.book import Book, Item
 from takeoff.building import building_of
 from takeoff.needs import Needed
@@ -158,3 +159,17 @@ def test_every_surface_has_a_view():
     found = soffit(rake_overhang="12 in")
 
     assert [view.surface for view in found.views] == [surface.label for surface in found.surfaces]
+
+
+def test_the_ridge_vents_check_knows_the_soffits_vents():
+    """Without an intake of its own the ridge vent is held against the soffit's vents; a typed one wins."""
+    keys = {"ridge_slot": {}, "ridge_vent": {"ceiling": True}, "soffit": {"vent": "soffit-vent"}}
+    found = take_off(job_of(**keys), BOOK)
+    typed = take_off(job_of(**{**keys, "ridge_vent": {"ceiling": True, "intake": 1}}), BOOK)
+
+    def told(takeoff):
+        return next(check.message for check in takeoff.checks if check.rule == "soffit intake")
+
+    # Eight vents of 26 sq in.
+    assert "intake 208" in told(found)
+    assert "intake 1" in told(typed)
