@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import product
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from strategies import RULES
+from oracle import cheapest as cheapest_of
+from strategies import RULES, tiny_decks, tiny_lengths, tiny_sheets
 
 from optimizer.engine import Clock
+from optimizer.errors import NoPlan
 from optimizer.lengths import FOOT, INCH
 from optimizer.solve import cheapest_plan
 from optimizer.words import Part, Problem, Saw, Stock, Support, Surface
@@ -150,3 +153,66 @@ def test_costs_what_the_best_purchase_costs(stocks, feet):
 
     assert answer.total == best
     assert answer.proved
+
+
+@st.composite
+def with_breaks(draw, problems):
+    """Give the stock of a problem a price break or two where its price leaves room."""
+    problem = draw(problems)
+    stocks = []
+    for stock in problem.stocks:
+        lower = draw(st.sets(st.integers(1, max(stock.price - 1, 1)), max_size=2))
+        lower = sorted((price for price in lower if price < stock.price), reverse=True)
+        least = sorted(draw(st.sets(st.integers(2, 4), min_size=len(lower), max_size=len(lower))))
+        stocks.append(replace(stock, breaks=tuple(zip(least, lower, strict=True))))
+    return replace(problem, stocks=tuple(stocks))
+
+
+def truth(problem, plain=False):
+    """Give the least total over all choices of a price for each stock, the packs it asks for paid at once."""
+    best = None
+    for tiers in product(*(((0, s.price), *s.breaks) for s in problem.stocks)):
+        paid, stocks = 0, []
+        for stock, (least, price) in zip(problem.stocks, tiers, strict=True):
+            if stock.available is not None and least > stock.available:
+                break
+            paid += least * price
+            rest = None if stock.available is None else stock.available - least
+            if least:
+                stocks.append(replace(stock, key=f"{stock.key} first", price=0, available=least, breaks=()))
+            stocks.append(replace(stock, price=price, available=rest, breaks=()))
+        else:
+            rest = cheapest_of(replace(problem, stocks=tuple(stocks)), plain)
+            if rest is not None and (best is None or paid + rest < best):
+                best = paid + rest
+    return best
+
+
+@settings(max_examples=25, deadline=None)
+@given(with_breaks(st.one_of(tiny_lengths(), tiny_sheets())))
+def test_a_tiny_cutting_costs_what_trying_everything_costs(problem):
+    """Boards, ripped boards, runs and sheets at their breaks cost what the best of all cuttings costs."""
+    best = truth(problem)
+    if best is None:
+        with pytest.raises(NoPlan):
+            cheapest_plan(problem, Clock(10))
+        return
+    answer = cheapest_plan(problem, Clock(10))
+
+    assert answer.bound <= best <= answer.total
+    assert answer.total == best or not answer.proved
+
+
+@settings(max_examples=15, deadline=None)
+@given(with_breaks(tiny_decks()))
+def test_a_tiny_deck_costs_what_trying_everything_costs(problem):
+    """A deck at price breaks lies between the best stack whatever and the best plain one."""
+    any_stack, plain_stack = truth(problem), truth(problem, plain=True)
+    if plain_stack is None:
+        return
+    answer = cheapest_plan(problem, Clock(10))
+
+    assert any_stack is not None
+    assert any_stack <= answer.total
+    assert answer.bound <= plain_stack
+    assert answer.total <= plain_stack or not answer.proved
