@@ -17,6 +17,7 @@ from cli.loading import Loaded, load, question, taken_off
 from cli.plan_json import as_json, buy_csv, cut_csv
 from cli.relax import advice
 from cli.report import Report
+from cli.site.page import site_html
 from cli.solving import ProgressLine, finish_or_stop, slowness
 from cli.study import Study, study_plan
 from cli.variants import Variants
@@ -43,6 +44,7 @@ def run(arguments: Namespace) -> None:
                 "plan.json": as_json(report),
                 "buy.csv": buy_csv(report.bill, report.book.currency),
                 "cut.csv": cut_csv(report.plan.cut, report.takeoff.unit, stocks),
+                "site.html": site_html(report),
             },
         )
     if arguments.json:
