@@ -127,8 +127,8 @@ class _Course:
         marks = [*range(begin, last + 1, pattern.mark)][::-1]
         places = [*(at for at in offcuts if first <= at <= last), *marks] or [first]
         room = {at: min((abs(at - other) for other in near), default=pattern.offset) for at in places}
-        clear = (at for at in places if room[at] >= pattern.offset)
-        return next(clear, max(places, key=lambda at: room[at]))
+        clear = [at for at in places if room[at] >= pattern.offset]
+        return clear[0] if clear else max(places, key=lambda at: room[at])
 
 
 def starter_joints(

@@ -50,6 +50,14 @@ def shingle_checks(
         )
     yield from _joint_checks(job, courses)
     yield from _nail_checks(job, table, book, strip)
+    if building.lines_of("break"):
+        yield Check(
+            "note",
+            "shingles at a break",
+            _PRACTICE,
+            "The upper plane's first course laps over the last one below the break; where it can't be bent "
+            "down, flash the break.",
+        )
     if any(plane.outline for plane in building.planes):
         yield Check(
             "note",

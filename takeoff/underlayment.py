@@ -60,6 +60,7 @@ def underlayment_needs(job: Job, building: Building, book: Book) -> Needed:
         felt = []
         for half, plane in enumerate(building.planes):
             felt += _felt_runs(table, rolls, job, building, plane, half, covered[plane.name])
+        felt += _valley_runs(table, building)
         runs += felt
         counts = (_cap_nails(table, rolls, felt, job),)
         rough.append(rolls.by_area("underlayment", felt))
@@ -202,6 +203,22 @@ def _felt_runs(
     return runs
 
 
+def _valley_runs(table: UnderlaymentTable, building: Building) -> Iterator[Run]:
+    """Give a sheet up every valley, laid before the courses that lap over it from both sides."""
+    for number, line in enumerate(building.lines_of("valley"), start=1):
+        length = line.length + table.over_ridge
+        yield Run(
+            f"{line.label} underlayment",
+            table.material,
+            length,
+            table.end_lap,
+            min(table.shortest, length),
+            mark=f"VU{number}",
+            needed=_FELT,
+            layer="valley underlayment",
+        )
+
+
 def _side_lap(table: UnderlaymentTable, rolls: _Rolls, plane: Plane) -> int:
     """Give the side lap; two layers lap by half the roll and an inch more: 19 in of 36, 25 in of 48."""
     return rolls.width // 2 + INCH if _layers(table, plane) == 2 else table.side_lap
@@ -272,6 +289,14 @@ def _felt_checks(job: Job, table: UnderlaymentTable, building: Building, rolls: 
         f"{size_text(tape, table.row_spacing)} apart. In high wind a code asks for 6 in along side laps and "
         "12 in elsewhere, from memory (not re-checked).",
     )
+    if building.lines_of("valley"):
+        yield Check(
+            "note",
+            "underlayment in valleys",
+            _PRACTICE,
+            "One sheet the width of a roll lies up every valley, its middle on the line, below the courses "
+            "of both sides.",
+        )
     if job.ice_barrier is None:
         yield Check(
             "note",

@@ -156,6 +156,17 @@ def test_a_single_slope_stops_at_its_high_edge():
     assert [run.bottom / INCH for run in runs] == [0, 34, 68, 102, 136, 170]
 
 
+def test_a_valley_gets_a_sheet_of_its_own():
+    """Its true length and 6 in over the ridge, before the courses."""
+    job = job_of(roof="L", wing={"length": "8 ft"}, underlayment={}, rake_overhang="12 in")
+    building = building_of(job, standard_book())
+    (line,) = building.lines_of("valley")
+    found = underlayment_needs(job, building, standard_book())
+
+    assert [run.length for run in half(found, "valley underlayment")] == [line.length + 6 * INCH]
+    assert level(found, "underlayment in valleys") == ["note"]
+
+
 def test_rolls_by_area():
     """Six courses of 16 ft and a tenth are 105.6 ft: one roll of 144 ft."""
     assert needs().by_area[0].pieces == (("felt-15 3x144 ft", 1),)
