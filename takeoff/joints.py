@@ -125,7 +125,7 @@ class _Course:
         offcuts = [right - pattern.shift(number) for number in range(pattern.cycle)]
         begin = self.begins + -(-(first - self.begins) // pattern.mark) * pattern.mark
         marks = [*range(begin, last + 1, pattern.mark)][::-1]
-        places = [*(at for at in offcuts if first <= at <= last), *marks] or [first]
+        places: list[int] = [*(at for at in offcuts if first <= at <= last), *marks] or [first]
         room = {at: min((abs(at - other) for other in near), default=pattern.offset) for at in places}
         clear = [at for at in places if room[at] >= pattern.offset]
         return clear[0] if clear else max(places, key=lambda at: room[at])
