@@ -272,7 +272,7 @@ class Job(Table):
     gambrel: GambrelTable | None = Field(None, description="the upper planes of a gambrel")
     wing: WingTable | None = Field(None, description="the wing of an L")
     plane: tuple[PlaneTable, ...] = Field(
-        (), description='the planes of roof = "planes", one [[plane]] table for each'
+        (), max_length=26, description='the planes of roof = "planes", one [[plane]] table for each'
     )
 
     @model_validator(mode="after")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import islice, pairwise
+from itertools import pairwise
 from math import ceil, floor
 from string import ascii_uppercase
 from typing import Literal
@@ -256,8 +256,7 @@ def marks_of(names: tuple[str, ...]) -> tuple[str, ...]:
     """Give each plane a letter for its labels: its first one, or A, B and so on where two are alike."""
     letters = tuple(name.strip()[:1].upper() for name in names)
     if len(set(letters)) < len(letters) or not all(letter.isalpha() for letter in letters):
-        pairs = (first + second for first in ascii_uppercase for second in ascii_uppercase)
-        return tuple(islice((*ascii_uppercase, *pairs), len(names)))
+        return tuple(ascii_uppercase[: len(names)])
     return letters
 
 

@@ -86,14 +86,14 @@ def _strips(table: SoffitTable, building: Building) -> Iterator[_Strip]:
         out = _out(building, line)
         depth = out if table.how == "level" else slope_of(out, plane.pitch)
         if depth >= INCH:
-            mark = f"{plane.mark}{'S' if line.kind == 'eave' else 'HS'}"
+            mark = f"{plane.mark}{'P' if line.kind == 'eave' else 'HP'}"
             yield _Strip(f"{line.label} soffit", mark, line.framing, depth, _tails(plane, building, line))
     if not table.rakes:
         return
     for line in building.lines_of("rake"):
         plane, depth = building.plane(line.planes[0]), building.rake.framing
         if depth >= INCH:
-            mark = f"{plane.mark}{'LS' if line.side == 'left' else 'RS'}"
+            mark = f"{plane.mark}{'LP' if line.side == 'left' else 'RP'}"
             lines = tuple(range(_BACKED, line.framing, _BACKED))
             yield _Strip(f"{line.label} soffit", mark, line.framing, depth, lines)
 
@@ -186,7 +186,7 @@ def _ledgers(table: SoffitTable, building: Building) -> Iterator[Run]:
                 table.lookout,
                 line.wall,
                 shortest=min(table.shortest, line.wall),
-                mark=f"{mark}{'G' if line.kind == 'eave' else 'HG'}",
+                mark=f"{mark}{'g' if line.kind == 'eave' else 'hg'}",
                 needed=_NEEDED - 1,
             )
 
@@ -201,7 +201,7 @@ def _vent_strips(table: SoffitTable, building: Building, book: Book) -> Iterator
         return
     for line in building.lines_of("eave"):
         mark = building.plane(line.planes[0]).mark
-        yield Run(f"{line.label} soffit vent", table.vent, line.wall, mark=f"{mark}V", needed=_NEEDED + 1)
+        yield Run(f"{line.label} soffit vent", table.vent, line.wall, mark=f"{mark}v", needed=_NEEDED + 1)
 
 
 def _vents(table: SoffitTable, building: Building) -> int:
