@@ -71,14 +71,14 @@ def _runs(table: FlashingTable, building: Building, book: Book) -> Iterator[Run]
     if table.high_wall is not None:
         for line in building.lines_of("high edge"):
             length = line.finish + 2 * table.past
-            yield _run("wall flashing", table.high_wall, length, "WF", _WALL, table, book, "high_wall")
+            yield _run("wall flashing", table.high_wall, length, "wf", _WALL, table, book, "high_wall")
     if table.valley is None:
         return
     for number, line in enumerate(building.lines_of("valley"), start=1):
         # Cut long at the foot, trimmed along the eave, and lapped over the top.
         length = line.finish + 2 * table.lap
         yield _run(
-            f"valley metal {number}", table.valley, length, f"VM{number}", _VALLEY, table, book, "valley"
+            f"valley metal {number}", table.valley, length, f"vm{number}", _VALLEY, table, book, "valley"
         )
 
 

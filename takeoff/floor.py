@@ -123,7 +123,7 @@ def _surface(floor: Floor, job: Job) -> Surface:
             end_slack=rules.end_slack.value,
             top_slack=rules.ridge_slack.value,
         ),
-        mark="FL",
+        mark="fl",
         needed=_PANELS,
     )
 
@@ -167,16 +167,16 @@ def _runs(floor: Floor, book: Book) -> Iterator[Run]:
     """Give rim boards, jointed on joists, and sill plates round the foot of the floor."""
     table, inside = floor.table, floor.joists[1:-1]
     if floor.rim_material:
-        for name, mark in (("first", "R1"), ("far", "R2")):
+        for name, mark in (("first", "r1"), ("far", "r2")):
             label = f"{name} rim of the floor"
             yield _run(label, floor.rim_material, floor.length, inside, mark, _JOISTS, table, book)
     if table.sill:
         wide = book.one(table.sill, "floor.sill").width
         for name, mark, length in (
-            ("first", "Q1", floor.length),
-            ("far", "Q2", floor.length),
-            ("left", "Q3", floor.width - 2 * wide),
-            ("right", "Q4", floor.width - 2 * wide),
+            ("first", "q1", floor.length),
+            ("far", "q2", floor.length),
+            ("left", "q3", floor.width - 2 * wide),
+            ("right", "q4", floor.width - 2 * wide),
         ):
             yield _run(f"{name} sill", table.sill, length, None, mark, _SILLS, table, book)
 

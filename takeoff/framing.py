@@ -140,7 +140,7 @@ def _ridges(table: FramingTable, building: Building, book: Book) -> Iterator[Run
             line.framing,
             shortest=min(table.plate_shortest, line.framing),
             seams=() if line.framing <= longest else joints,
-            mark="RB" if len(lines) == 1 else f"RB{number}",
+            mark="rb" if len(lines) == 1 else f"rb{number}",
             needed=_RIDGE,
         )
 

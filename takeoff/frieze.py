@@ -60,7 +60,7 @@ def _level(table: FriezeTable, building: Building, longest: int) -> Iterator[Run
             line.wall,
             shortest=min(table.shortest, line.wall),
             seams=() if line.wall <= longest else tuple(at for at in joints if 0 < at < line.wall),
-            mark=f"{plane.mark}{'Z' if line.kind == 'eave' else 'HZ'}",
+            mark=f"{plane.mark}{'z' if line.kind == 'eave' else 'hz'}",
             needed=_NEEDED,
         )
 
@@ -79,7 +79,7 @@ def _sloping(
             key = (f"{plane.name} rake frieze", length, slant)
             parts[key] = parts.get(key, 0) + 1
         else:
-            mark = f"{plane.mark}Z{'L' if line.side == 'left' else 'R'}"
+            mark = f"{plane.mark}z{'l' if line.side == 'left' else 'r'}"
             shortest = min(table.shortest, length)
             runs.append(
                 Run(

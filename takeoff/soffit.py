@@ -86,14 +86,14 @@ def _strips(table: SoffitTable, building: Building) -> Iterator[_Strip]:
         out = _out(building, line)
         depth = out if table.how == "level" else slope_of(out, plane.pitch)
         if depth >= INCH:
-            mark = f"{plane.mark}{'P' if line.kind == 'eave' else 'HP'}"
+            mark = f"{plane.mark}{'p' if line.kind == 'eave' else 'hp'}"
             yield _Strip(f"{line.label} soffit", mark, line.framing, depth, _tails(plane, building, line))
     if not table.rakes:
         return
     for line in building.lines_of("rake"):
         plane, depth = building.plane(line.planes[0]), building.rake.framing
         if depth >= INCH:
-            mark = f"{plane.mark}{'LP' if line.side == 'left' else 'RP'}"
+            mark = f"{plane.mark}{'lp' if line.side == 'left' else 'rp'}"
             lines = tuple(range(_BACKED, line.framing, _BACKED))
             yield _Strip(f"{line.label} soffit", mark, line.framing, depth, lines)
 

@@ -294,7 +294,8 @@ def _plates(
     return tuple(runs), _joint_checks(table, apart) if top else ()
 
 
-_PLATE_MARKS = {"bottom plate": "P1", "top plate": "P2", "cap plate": "P3"}
+_PLATE_MARKS = {"bottom plate": "b", "top plate": "t", "cap plate": "c"}
+"""Small letters, so that no piece is called like one of the roof."""
 
 
 def _plate(
