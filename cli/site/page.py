@@ -16,13 +16,16 @@ from cli.scraps import offcuts
 from cli.sections.buy import standing
 from cli.shaping_text import shaping_set_ups
 from cli.site.svg import cut_svg, lay_svg, run_svg
-from optimizer.lengths import TapeUnit, size_text
+from optimizer.lengths import INCH, TapeUnit, size_text
 from optimizer.money import format_cents
 from optimizer.plan import Course, CutPiece, Leftover
 from optimizer.words import Surface
 from takeoff.needs import View
 
 __all__ = ["site_html"]
+
+_SHORT = 48 * INCH
+"""Stock shorter than this, as a shingle, is drawn small."""
 
 _ALONG = "Along the edges"
 
@@ -53,6 +56,7 @@ class _Cut:
     stock: str
     note: str
     svg: str
+    small: bool
     steps: tuple[str, ...]
     remarks: tuple[str, ...]
     copies: tuple[_Copy, ...]
@@ -172,6 +176,8 @@ def _cuts(report: Report) -> Iterator[_Cut]:
     kinds = {stock.key: stock.kind for stock in report.problem.stocks}
     measured = measured_last(report.plan.lay)
     slants = {part.label: part.slant for part in report.problem.parts if part.slant}
+    layered = {run.label: run.layer for run in report.problem.runs if run.layer}
+    layers = {p.label: layered[c.run] for c in report.plan.lay if c.run in layered for p in c.pieces}
     kept: dict[str, tuple[Leftover, ...]] = {}
     for rest in offcuts(report):
         kept[rest.cut] = (*kept.get(rest.cut, ()), rest)
@@ -182,15 +188,28 @@ def _cuts(report: Report) -> Iterator[_Cut]:
         steps = (*set_ups(batch, kinds.get(first.stock, "board"), unit, rests), *shaping_set_ups(batch, unit))
         numbered = [(number, cut) for number, step in enumerate(steps, 1) for cut in step.cuts]
         notes = [word for word, true in (("tight", first.tight), ("from the rack", first.from_rack)) if true]
+        strips = () if first.steps else _layered(batch, layers)
         yield _Cut(
             batch.numbers,
             first.stock,
             ", ".join([*([f"{batch.count} alike"] if batch.count > 1 else []), *notes]),
             cut_svg(batch, numbered, rests, unit),
+            first.length < _SHORT,
             tuple(step.words for step in steps) or ("Whole: no cut.",),
-            tuple(_slanting(batch, slants, unit)),
-            tuple(_copies(batch, measured, unit, seen)),
+            (*_slanting(batch, slants, unit), *strips),
+            () if strips else tuple(_copies(batch, measured, unit, seen)),
         )
+
+
+def _layered(batch: Batch, layers: Mapping[str, str]) -> tuple[str, ...]:
+    """Count whole strips by the layer they go to: one is as good as any other, so none is ticked off."""
+    own = [(labels(cut)[0], cut.repeat) for cut in batch.cuts]
+    if len(batch.names) > 1 or not all(label in layers for label, _ in own):
+        return ()
+    whole: Counter[str] = Counter()
+    for label, repeat in own:
+        whole[layers[label]] += repeat
+    return tuple(f"{number} for the {layer}." for layer, number in whole.items())
 
 
 def _slanting(batch: Batch, slants: Mapping[str, int], unit: TapeUnit) -> Iterator[str]:

@@ -16,7 +16,7 @@ __all__ = ["cut_svg", "lay_svg", "run_svg"]
 _THIN = 4 * INCH
 """What a stick of metal, which has no width of its own, is drawn as."""
 
-_LEAST_TEXT = INCH
+_LEAST_TEXT = INCH // 2
 """Smaller letters can't be read, so a label that needs them is left out; the list beside names the piece."""
 
 Point = tuple[int, int]
@@ -112,17 +112,18 @@ def cut_svg(
     width = cut.width or _THIN
     drawing = _Drawing(cut.length, width, margin=INCH)
     drawing.rectangle(0, 0, cut.length, width, "waste")
+    largest = min(4.0 * INCH, cut.length / 22)
     for rest in kept:
         box = (rest.x, rest.y, rest.length, rest.width or width)
         drawing.rectangle(*box, "keep")
         size = size_text(unit, rest.length, rest.width) if rest.width else size_text(unit, rest.length)
-        drawing.centred(box, ["keep", size], 4 * INCH)
+        drawing.centred(box, ["keep", size], largest)
     ordered = sorted(cut.pieces, key=lambda piece: (piece.y, piece.x))
     names = dict(zip(ordered, batch.names, strict=True))
     # What comes out of an opening is drawn after the piece that it comes out of.
     for piece in sorted(ordered, key=lambda piece: -piece.length * piece.width):
-        _piece(drawing, piece, names[piece], width, unit)
-    letter = min(3.0 * INCH, width / 3)
+        _piece(drawing, piece, names[piece], (width, largest), unit)
+    letter = min(largest, width / 3)
     for number, step in numbered:
         one, other = _ends(step, width)
         drawing.line(one, other, "saw" if isinstance(step, SawCut) else "shape")
@@ -143,7 +144,9 @@ def _ends(step: SawCut | ShapeCut, width: int) -> tuple[Point, Point]:
     return (step.x + step.at, step.y), (step.x + step.at, step.y + (step.width or width))
 
 
-def _piece(drawing: _Drawing, piece: CutPiece, name: str, width: int, unit: TapeUnit) -> None:
+def _piece(drawing: _Drawing, piece: CutPiece, name: str, sizes: tuple[int, float], unit: TapeUnit) -> None:
+    """Draw a piece with its name; `sizes` are the width of what has none and the largest letter."""
+    width, largest = sizes
     box = (piece.x, piece.y, piece.length, piece.width or width)
     if piece.corners:
         drawing.polygon(piece.corners, "piece")
@@ -152,7 +155,7 @@ def _piece(drawing: _Drawing, piece: CutPiece, name: str, width: int, unit: Tape
     for opening in piece.openings:
         drawing.rectangle(*opening, "hole")
     size = size_text(unit, piece.length, piece.width) if piece.width else size_text(unit, piece.length)
-    drawing.centred(box, [name, size], 5 * INCH)
+    drawing.centred(box, [name, size], largest)
 
 
 def lay_svg(surface: Surface, courses: Sequence[Course], sizes: Mapping[str, str], unit: TapeUnit) -> str:
