@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from string import ascii_lowercase
 
@@ -112,12 +112,19 @@ def gather(cuts: Iterable[Cut]) -> tuple[Batch, ...]:
     return tuple(batches)
 
 
-def measured_last(courses: Iterable[Course]) -> frozenset[str]:
+def measured_last(courses: Iterable[Course], upright: Collection[str] = ()) -> frozenset[str]:
     """
     Name the pieces to be measured in place before they are cut.
 
     These are the last piece of every course of a surface and all of its top course: whatever the building is
     out of true, they take it up.
+
+    Parameters
+    ----------
+    courses
+        All that is laid.
+    upright
+        Surfaces whose courses stand side by side: there the last course alone takes it up.
     """
     laid = [course for course in courses if course.course]
     top: dict[str, int] = {}
@@ -127,6 +134,6 @@ def measured_last(courses: Iterable[Course]) -> frozenset[str]:
     for course in laid:
         if course.course == top[course.plane]:
             named.update(piece.label for piece in course.pieces)
-        elif course.pieces:
+        elif course.pieces and course.plane not in upright:
             named.add(max(course.pieces, key=lambda piece: piece.end).label)
     return frozenset(named)

@@ -59,6 +59,17 @@ class Canvas:
         """Take a word or its hatching off a place; lines stay."""
         self._words[row][column] = None
 
+    def erase(self, left: int, top: int, right: int, bottom: int) -> None:
+        """Take every line off the inside of a rectangle, and what joins its sides from there."""
+        for column in range(left + 1, right):
+            self._arms[top][column] &= ~_DOWN
+            self._arms[bottom][column] &= ~_UP
+        for row in range(top + 1, bottom):
+            self._arms[row][left] &= ~_RIGHT
+            self._arms[row][right] &= ~_LEFT
+            for column in range(left + 1, right):
+                self._arms[row][column], self._slants[row][column] = 0, None
+
     def write(self, row: int, column: int, words: str) -> None:
         """Write over whatever is there; what doesn't fit on the grid is left out."""
         for offset, letter in enumerate(words):

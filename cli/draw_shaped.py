@@ -17,7 +17,7 @@ from optimizer.words import Surface
 
 __all__ = ["shaped"]
 
-_LEAST, _MOST, _ROWS = 12, 39, 34
+_LEAST, _MOST, _ROWS = 12, 39, 24
 """Columns that the widest piece gets, at least and at most; rows that a drawing takes, at most."""
 
 _MERGED = INCH // 2
@@ -115,7 +115,9 @@ def shaped(
         for opening in piece.openings:
             tracer.outline(seen.box(*opening))
     for hole in surface.holes:
-        tracer.outline(seen.box(hole.x, hole.y, hole.length, hole.height))
+        corners = seen.box(hole.x, hole.y, hole.length, hole.height)
+        tracer.outline(corners)
+        tracer.erase(corners)
     cuts = _cuts(seen, across, columns)
     if numbered:
         for number, corner in enumerate(seen.outline, 1):

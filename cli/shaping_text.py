@@ -179,19 +179,21 @@ def _cut_outs(block: _Block, steps: Sequence[ShapeCut]) -> list[SetUp]:
             (other, name) for other, name in block.pieces if _holds((*low, *size), other) and other != piece
         ]
         x0, y0, length, width = block.region
-        ends = low[0] <= x0 or low[0] + size[0] >= x0 + length
-        edges = low[1] <= y0 or low[1] + size[1] >= y0 + width
-        verb = "Notch" if ends or edges else "Cut out of"
+        along = _from(low[0] - x0, x0 + length - low[0] - size[0], ("left end", "right end"), block.unit)
+        up = _from(low[1] - y0, y0 + width - low[1] - size[1], ("near edge", "far edge"), block.unit)
+        verb = "Notch" if "at" in (along.partition(" ")[0], up.partition(" ")[0]) else "Cut out of"
         name = _by_label(block)[step.label]
-        start = " and ".join(
-            (
-                f"{size_text(block.unit, low[0] - x0)} from the left end",
-                f"{size_text(block.unit, low[1] - y0)} from the near edge",
-            )
-        )
-        words = f"{verb} {name} {size_text(block.unit, *size)}, beginning {start}, the kerf inside"
+        words = f"{verb} {name} {size_text(block.unit, *size)}, {along} and {up}, the kerf inside"
         for other, plug in plugs:
             words += f"; trim what comes out to {size_text(block.unit, other.length, other.width)}: {plug}"
         mine = [s for s in steps if s.kind == "cut out" and s.label in {other.label for other, _ in plugs}]
         told.append(SetUp(f"{words}.", (step, *mine)))
     return told
+
+
+def _from(before: int, after: int, sides: tuple[str, str], unit: TapeUnit) -> str:
+    """Say where an opening begins along one direction: at a side, or so far from the first."""
+    for rest, side in zip((before, after), sides, strict=True):
+        if rest <= _NEAR:
+            return f"at the {side}"
+    return f"{size_text(unit, before)} from the {sides[0]}"

@@ -94,6 +94,11 @@ class Tracer:
                 if self.canvas.is_free(row, foot_column):
                     self.canvas.slant(row, foot_column, "_")
 
+    def erase(self, box: Sequence[Point]) -> None:
+        """Take every line off the inside of a rectangle."""
+        columns, rows = [self.column(x) for x, _ in box], [self.row(y) for _, y in box]
+        self.canvas.erase(min(columns), min(rows), max(columns), max(rows))
+
     def clear(self, corners: Sequence[Point]) -> None:
         """Wipe words and hatching off the inside of a shape."""
         for row, (start, end) in self._inside(corners).items():

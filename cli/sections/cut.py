@@ -67,7 +67,7 @@ def _bench(report: Report, paper: Paper) -> _Bench:
     return _Bench(
         paper,
         kinds,
-        measured_last(plan.lay),
+        measured_last(plan.lay, {surface.label for surface in problem.surfaces if surface.upright}),
         _planes(report),
         [surface.label for surface in problem.surfaces],
         kept,
@@ -132,10 +132,12 @@ def _legend(report: Report, bench: _Bench) -> None:
             "ends from its near edge, and saw from mark to mark, the kerf in the waste. There, dots fall to "
             "the floor."
         )
+    upright = any(surface.upright for surface in report.problem.surfaces)
     if bench.measured:
         paper.point(
             "(m)",
-            "Measure its place first, then cut: the last piece of each course and the top course.",
+            "Measure its place first, then cut: the last piece of each course and the top course"
+            + (", the last panel of a wall." if upright else "."),
             wide=5,
         )
     if any(cut.tight for cut in report.plan.cut):

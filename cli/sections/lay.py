@@ -168,7 +168,8 @@ def _half(surface: Surface, report: Report, paper: Paper) -> None:
     paper.say(_extent(surface, view, paper))
     rows = _own(surface, report.takeoff.measure)
     numbered = any(name.startswith("corner 1 ") for name, _ in rows)
-    _drawing(surface, courses, measured_last(plan.lay), view, paper, numbered=numbered)
+    upright = {other.label for other in report.problem.surfaces if other.upright}
+    _drawing(surface, courses, measured_last(plan.lay, upright), view, paper, numbered=numbered)
     if surface.upright:
         paper.say("Under the foot: where panels meet, by its distance from the left edge.")
         _upright_table(courses, paper)

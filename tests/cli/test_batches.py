@@ -48,6 +48,13 @@ def test_measured_last_are_ends_of_courses_and_the_top_one():
     assert measured_last(half_courses("door side", "A")) == {"A1.2", "A2.1", "A2.2", "A2.3"}
 
 
+def test_of_panels_side_by_side_the_last_one_is():
+    """Each course of an upright surface ends at the top, so that only the last panel takes up the wall."""
+    courses = half_courses("door side", "A")
+
+    assert measured_last(courses, {"door side"}) == {"A2.1", "A2.2", "A2.3"}
+
+
 def test_runs_are_not_measured_last():
     """An edge's metal is no course of a surface."""
     runs = tuple(replace(course, course=0, plane="") for course in half_courses("door side", "A"))

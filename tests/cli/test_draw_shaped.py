@@ -21,7 +21,7 @@ from cli.shaping_text import shaping_set_ups
 from cli.tracing import Tracer, box_of, stretch_at
 from optimizer.lengths import INCH
 from optimizer.plan import Course, CutPiece, LaidPiece
-from optimizer.words import Support, Surface
+from optimizer.words import Hole, Support, Surface
 
 
 def test_a_hip_side_is_drawn_true_to_shape():
@@ -78,6 +78,19 @@ def test_an_upright_wall_stands_upright():
     middle = len(rows[-3]) // 2
     first = next(n for n, row in enumerate(rows) if row.strip())
     assert abs(rows[first].index(rows[first].strip()[0]) - middle) <= 2
+
+
+def test_no_joint_crosses_an_opening():
+    """Where two panels meet at a door their joint ends above it, and the floor line runs on."""
+    surface, courses = gable_wall()
+    door = Hole("door", *box(0, 30, 80, 36))
+    (view,) = shaped(replace(surface, holes=(door,)), courses, 60, "in", PLAIN_MARKS)
+    row = next(row for row in view.lines if "80 x 36" in row)
+    left, right = (row.index("80 x 36") + n for n in (-1, len("80 x 36")))
+
+    assert row[left] in " |"
+    assert "|" not in row[left + 1 : right]
+    assert "+" not in view.lines[-3][left + 2 : right - 2]
 
 
 def test_too_wide_a_surface_is_parted_at_its_supports():

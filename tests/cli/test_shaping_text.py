@@ -78,13 +78,13 @@ def test_marks_on_the_ends_and_inside():
 def test_an_opening_says_where_it_begins_and_what_comes_out():
     """Distances from the left end and the near edge; what is trimmed from it has no step of its own."""
     assert told(door_cut()) == [
-        "Cut out of G2.1 80 x 36 in, beginning 10 in from the left end and 6 in from the near edge, the kerf "
+        "Cut out of G2.1 80 x 36 in, 10 in from the left end and 6 in from the near edge, the kerf "
         "inside; trim what comes out to 79 x 35 in: door face."
     ]
 
 
 def test_an_opening_at_an_edge_is_a_notch():
-    """It begins at the near edge."""
+    """The side it lies at is named."""
     piece = CutPiece("A1.1", *box(0, 0, 96, 48), openings=(box(20, 0, 30, 10),))
     cut = Cut(
         "S1",
@@ -97,7 +97,7 @@ def test_an_opening_at_an_edge_is_a_notch():
         shaping=(ShapeCut("cut out", "A1.1", points((20, 0), (50, 10))),),
     )
 
-    assert told(cut)[0].startswith("Notch A1.1 30 x 10 in, beginning 20 in from the left end and 0 in")
+    assert told(cut)[0].startswith("Notch A1.1 30 x 10 in, 20 in from the left end and at the near edge,")
 
 
 def test_copies_are_told_by_their_letters():
