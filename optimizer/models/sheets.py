@@ -8,6 +8,7 @@ model of flows closes what is left between the two.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 
 from optimizer.engine import Clock
 from optimizer.errors import NoPlan
@@ -53,8 +54,9 @@ def plan_sheets(
         raise NoPlan(f"no way was found to cut all parts of {material} from what the yard and the rack have")
     cost = known.cost or 0
     witnesses = known.witnesses()
+    tidied = tidy(known, partial(_for_no_more, material, clock=clock), clock)
     return MaterialPlan(
-        tidy(known),
+        tidied.cuts,
         (),
         Outcome(
             material,
@@ -64,8 +66,25 @@ def plan_sheets(
             FAMILY,
             witnesses,
             clock.spent(),
+            tidied.levels,
         ),
     )
+
+
+def _for_no_more(material: str, question: Question, cost: int, clock: Clock) -> Closing | None:
+    """Seek a plan of another question that costs no more than this; None if some part fits no sheet."""
+    fit = {x.item for s in question.sheets for x in question.shapes(s)}
+    if len(fit) < len(question.items):
+        return None
+    master = Master(question, clock.share(0.5 * clock.left()))
+    known = Closing(master, material, [master.area()], most=cost)
+    costs = master.piece_costs()
+    _, duals = master.relax(costs, [s.limit for s in question.sheets], 10 * (sum(costs) + 1))
+    if duals is None:
+        return None
+    known.covers.insert(0, master.cover(duals))
+    known.close()
+    return known
 
 
 def _solved(material: str, question: Question, clock: Clock) -> Closing:

@@ -25,8 +25,11 @@ __all__ = ["Closing"]
 TURNS = 8
 """Searches for a plan within a purchase before its refutation is tried at length."""
 
-WORK = 150_000
+WORK = 30_000
 """Fillings of one sheet that are looked at before listing its patterns is given up."""
+
+EASY = 4_000
+"""With more patterns than this a plan is first sought by chance, not by branch and cut."""
 
 MOST_PATTERNS = 20_000
 
@@ -36,7 +39,7 @@ class Closing:
     """
     What is known of a question: the best plan, the cuts on the purchase, the purchases refuted.
 
-    `bound` is what every plan costs at least.
+    `bound` is what every plan costs at least. Plans dearer than `most` are of no interest.
     """
 
     master: Master
@@ -45,6 +48,7 @@ class Closing:
     plan: list[Pattern] | None = None
     refuted: dict[tuple[int, ...], Cover] = field(default_factory=dict)
     bound: int = 0
+    most: int | None = None
 
     def __post_init__(self) -> None:
         self.mending = Mending(self.question, self.master.clock)
@@ -97,7 +101,7 @@ class Closing:
         """Go through the purchases from the cheapest on until one gives a plan or none is cheaper."""
         while self.master.clock.left() > 0:
             purchase = self.next_purchase()
-            if purchase is None:
+            if purchase is None or (self.most is not None and self.bound > self.most):
                 return
             if not self._settle(purchase):
                 return
@@ -128,15 +132,17 @@ class Closing:
         if self.cost != before:
             return True
         listed = self._listed(purchase, cover, WORK)
+        if listed is None or len(listed) > EASY:
+            self.offer(self.mending.from_scratch(self.cost))
+            if self.cost != self.bound:
+                self.offer(self.mending.within(purchase, TURNS))
+            if self.cost == self.bound:
+                return True
+        if listed is None:
+            listed = self._listed(purchase, cover, 20 * WORK)
         if listed is not None:
             return self._by_patterns(purchase, cover, listed)
-        self.offer(self.mending.from_scratch(self.cost))
-        if self.cost == before or self.cost != self.bound:
-            self.offer(self.mending.within(purchase, TURNS))
-        if self.cost != before or self._by_flow(purchase, cover):
-            return True
-        listed = self._listed(purchase, cover, 20 * WORK)
-        return listed is not None and self._by_patterns(purchase, cover, listed)
+        return self._by_flow(purchase, cover)
 
     def _listed(
         self, purchase: tuple[int, ...], cover: Cover, work: int
@@ -174,7 +180,8 @@ class Closing:
             model.row([(c, made[item]) for c, made in enumerate(listed.values())], lower=count)
         for s, limit in enumerate(purchase):
             model.row([(c, 1) for c, pattern in enumerate(listed) if pattern.sheet == s], upper=limit)
-        solved = run_highs(model, self.master.clock, target=most * sum(purchase))
+        clock = self.master.clock.share(0.6 * self.master.clock.left())
+        solved = run_highs(model, clock, target=most * sum(purchase))
         if solved.values is not None:
             self.offer([p for p, n in zip(listed, solved.values, strict=True) for _ in range(n)])
             return True

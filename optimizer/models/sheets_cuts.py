@@ -49,6 +49,14 @@ def prune(tree: Tree, left: list[int]) -> Tree | None:
 def is_tight(question: Question, pattern: Pattern) -> bool:
     """Say whether some row of pieces across or along the sheet leaves less than a quarter inch."""
     sheet = question.sheets[pattern.sheet]
+    # Where the stock is no whole number of steps, no row of pieces ends at its very edge.
+    exact = (True, True)
+    if question.stocks:
+        stock = question.stocks[pattern.sheet]
+        exact = (
+            sheet.length * question.step == stock.length + question.kerf,
+            sheet.width * question.step == stock.width + question.kerf,
+        )
 
     def tight(tree: Tree, length: int, width: int) -> bool:
         # `length` and `width` are what the rows that end in this tree may take up at most.
@@ -56,8 +64,8 @@ def is_tight(question: Question, pattern: Pattern) -> bool:
         loose = (length - sheet.length + sheet.loose_length, width - sheet.width + sheet.loose_width)
         if isinstance(tree, Shape):
             return any(
-                size > room and size != most
-                for size, room, most in zip(whole, loose, (length, width), strict=True)
+                size > room and not (even and size == most)
+                for size, room, most, even in zip(whole, loose, (length, width), exact, strict=True)
             )
         if tree.cut == "rip":
             spent = tree.across

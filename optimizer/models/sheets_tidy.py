@@ -1,50 +1,90 @@
-"""Among plans of one cost: none tight if avoidable, few different patterns, few cuts, one large leftover."""
+"""
+Model 6 for sheets: among plans of one cost the easiest to cut and the most useful to keep from.
+
+In order: no sheet cut tight if that can be, the fewest sheets, the fewest different ways to cut one and the
+fewest cuts, the largest leftover. Plans are chosen from the patterns met on the way; each step has a limit
+that does not depend on the machine. Whatever comes up is drawn and measured, so no step can spoil another.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import replace
-
-import numpy as np
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
 from optimizer.engine import Clock, LinearModel, run_highs
 from optimizer.models.sheets_close import Closing
-from optimizer.models.sheets_cuts import cuts_of, is_tight, without_surplus
-from optimizer.models.sheets_master import Master
+from optimizer.models.sheets_cuts import cuts_of, is_tight, prune, without_surplus
+from optimizer.models.sheets_master import cheapest_purchase
 from optimizer.models.sheets_question import Question
-from optimizer.models.sheets_search import dive, improve, used_sheets
+from optimizer.models.sheets_search import used_sheets
 from optimizer.models.sheets_trees import Pattern
 from optimizer.plan import Cut
 
-__all__ = ["tidy"]
+__all__ = ["Tidied", "tidy"]
 
-NODES = 200
+NODES = 60
 """A limit on the trees of this stage that doesn't depend on the machine."""
 
-MOST_PATTERNS = 400
+MOST_PATTERNS = 250
+
+PROVED = "proved"
+ALIKE = "best of its kind"
+"""Nothing is better among the patterns met on the way, or in the same model without a second witness."""
+FOUND = "best found"
+
+Levels = tuple[tuple[str, str], ...]
 
 
-def tidy(known: Closing) -> tuple[Cut, ...]:
-    """Give the cuts of the tidiest plan found at the best plan's cost."""
-    question, plan, clock = known.question, known.plan or [], known.master.clock
-    plans = [plan]
-    purchase = used_sheets(len(question.sheets), plan)
-    pool = list(known.master.pool)
+@dataclass(frozen=True, slots=True)
+class Tidied:
+    """The cuts of the tidiest plan, and how far each tie-break went."""
+
+    cuts: tuple[Cut, ...]
+    levels: Levels
+
+
+def tidy(known: Closing, solve: Callable[[Question, int], Closing | None], clock: Clock) -> Tidied:
+    """
+    Break ties among the plans that cost no more than the best one.
+
+    Parameters
+    ----------
+    solve
+        Plans another question for no more than a cost; None where nothing can be said of it.
+    """
+    question, plan, cost = known.question, known.plan or [], known.cost or 0
+    plans, pool = [plan], list(known.master.pool)
+    slack = FOUND
     if any(is_tight(question, p) for p in plan):
-        loose, more = _loose(question, purchase, clock)
-        pool += more
-        plans += [loose] if loose is not None else []
-    chosen = _fewest(known, [*pool, *(p for one in plans for p in one)], purchase, clock)
-    plans += [chosen] if chosen is not None else []
-    drawn = [cuts_of(question, without_surplus(question, one)) for one in plans]
-    return min(drawn, key=_untidiness)
+        loose = solve(_loosened(question), cost)
+        if loose is not None:
+            plans += [loose.plan] if loose.plan is not None and (loose.cost or 0) <= cost else []
+            pool += loose.master.pool
+            slack = ALIKE if loose.bound > cost else FOUND
+    chosen, whole = _easiest(known, [*pool, *(p for one in plans for p in one)], clock)
+    plans += chosen
+    drawn = [
+        cuts_of(question, without_surplus(question, one))
+        for one in plans
+        if question.cost(used_sheets(len(question.sheets), one)) <= cost
+    ]
+    cuts = min(drawn, key=_untidiness)
+    tight, pieces, *_ = _untidiness(cuts)
+    levels = (
+        ("slack", slack if tight else PROVED),
+        ("pieces", PROVED if pieces <= _fewest_sheets(known) else ALIKE if whole else FOUND),
+        ("set-ups", PROVED if len(cuts) == 1 else ALIKE if whole else FOUND),
+        ("leftover", FOUND),
+    )
+    return Tidied(cuts, levels)
 
 
 def _untidiness(cuts: Sequence[Cut]) -> tuple[int, ...]:
     """Count what should be low, the weightiest first."""
     tight = sum(c.repeat for c in cuts if c.tight)
     steps = sum(len(c.steps) for c in cuts)
-    return tight, len(cuts), steps, -max((_largest_rest(c) for c in cuts), default=0)
+    largest = max((_largest_rest(c) for c in cuts), default=0)
+    return tight, sum(c.repeat for c in cuts), len(cuts), steps, -largest
 
 
 def _largest_rest(cut: Cut) -> int:
@@ -55,50 +95,130 @@ def _largest_rest(cut: Cut) -> int:
     )
 
 
-def _loose(
-    question: Question, purchase: Sequence[int], clock: Clock
-) -> tuple[list[Pattern] | None, list[Pattern]]:
-    """Plan again on sheets a quarter inch shorter and narrower: nothing is tight on them."""
+def _loosened(question: Question) -> Question:
+    """Ask for the same from sheets a quarter inch shorter and narrower: nothing is tight on them."""
     whole = any(not item.width for item in question.items)
     sheets = tuple(
         replace(s, length=s.loose_length, width=s.width if whole else s.loose_width) for s in question.sheets
     )
-    smaller = replace(question, sheets=sheets)
-    if {x.item for s in sheets for x in smaller.shapes(s)} != set(range(len(question.items))):
-        return None, []
-    master = Master(smaller, clock)
-    relaxed, _ = master.relax([0] * len(sheets), purchase, 1)
-    if relaxed is None or relaxed.value > 1e-6:
-        return None, list(master.pool)
-    plan = dive(master, purchase) or improve(smaller, purchase, clock, rounds=20)
-    return plan, list(master.pool)
+    return replace(question, sheets=sheets)
 
 
-def _fewest(
-    known: Closing, pool: Sequence[Pattern], purchase: Sequence[int], clock: Clock
-) -> list[Pattern] | None:
-    """Choose within the purchase, first few tight sheets, then few different patterns."""
-    question, cover = known.question, known.covers[0]
-    spare = sum(v * n for v, n in zip(cover.worth, purchase, strict=True)) - cover.wanted
-    values = np.array(cover.values, dtype=np.int64)
+def _fewest_sheets(known: Closing) -> int:
+    """Give how many sheets a plan of this cost needs at least, by the cuts and the refuted purchases."""
+    sheets, cost = known.question.sheets, known.cost or 0
+    if known.bound < cost or any(s.pack > 1 for s in sheets):
+        return 1
+    found = cheapest_purchase(known.question, known.covers, list(known.refuted), cost + 1)
+    return 1 if found is None else sum(found[1])
+
+
+def _useful(known: Closing, pool: Sequence[Pattern]) -> dict[Pattern, tuple[int, ...]]:
+    """Leave out patterns worth too little to be in a plan of this cost, by the first cut on purchases."""
+    question, cover, cost = known.question, known.covers[0], known.cost or 0
+    rates = [(w * s.pack, s.cost) for w, s in zip(cover.worth, question.sheets, strict=True)]
     useful: dict[Pattern, tuple[int, ...]] = {}
     for pattern in pool:
         made = pattern.yields(len(question.items))
-        if purchase[pattern.sheet] and int(values @ np.array(made)) >= cover.worth[pattern.sheet] - spare:
+        left = cost - question.sheets[pattern.sheet].cost // question.sheets[pattern.sheet].pack
+        lacking = cover.wanted - sum(v * n for v, n in zip(cover.values, made, strict=True))
+        if any(c == 0 or w * left >= lacking * c for w, c in rates):
             useful.setdefault(pattern, made)
+    return useful
+
+
+class _Choice:
+    """The model that chooses patterns at no more than the cost: a column for how often, one for whether."""
+
+    def __init__(self, known: Closing, useful: dict[Pattern, tuple[int, ...]]) -> None:
+        question = self.question = known.question
+        self.patterns = list(useful)
+        self.made = list(useful.values())
+        self.lasts: list[int] = []
+        self.tight = [int(is_tight(question, p)) for p in self.patterns]
+        self.model = model = LinearModel()
+        most = sum(question.counts)
+        self.times = [model.column(0, most) for _ in useful]
+        self.whether = [model.column(0, 1) for _ in useful]
+        self.rows = [
+            model.row([(c, made[item]) for c, made in zip(self.times, self.made, strict=True)], lower=count)
+            for item, count in enumerate(question.counts)
+        ]
+        packs = []
+        for s, sheet in enumerate(question.sheets):
+            used = [(c, 1) for c, p in zip(self.times, self.patterns, strict=True) if p.sheet == s]
+            packs.append(model.column(0, sheet.packs))
+            model.row([*used, (packs[-1], -sheet.pack)], upper=0)
+        model.row([(c, s.cost) for c, s in zip(packs, question.sheets, strict=True)], upper=known.cost)
+        for time, whether in zip(self.times, self.whether, strict=True):
+            model.row([(time, 1), (whether, -most)], upper=0)
+
+    def read(self, values: Sequence[int]) -> list[Pattern]:
+        return [p for p, c in zip(self.patterns, self.times, strict=True) for _ in range(values[c])]
+
+    def hold(self, values: Sequence[int]) -> None:
+        """Let no later step use more tight sheets, sheets or patterns."""
+        for columns, costs in (
+            (self.times, self.tight),
+            (self.times, [1] * len(self.times)),
+            (self.whether, [1] * len(self.times)),
+        ):
+            pairs = list(zip(columns, costs, strict=True))
+            self.model.row(pairs, upper=sum(values[c] * cost for c, cost in pairs))
+
+    def read_with_last(self, values: Sequence[int]) -> list[Pattern]:
+        """Leave to the last sheet only what the others don't make."""
+        plan = self.read(values)
+        last = next(p for p, c in zip(self.patterns, self.lasts, strict=True) if values[c])
+        plan.remove(last)
+        plan = without_surplus(self.question, plan)
+        left = list(self.question.counts)
+        for pattern in plan:
+            left = [n - m for n, m in zip(left, pattern.yields(len(left)), strict=True)]
+        tree = prune(last.tree, left)
+        return plan if tree is None else [*plan, Pattern(last.sheet, tree)]
+
+    def last(self) -> dict[int, int]:
+        """Let one sheet in use be the last; give the costs that keep the pieces left for it small."""
+        model, areas = self.model, [i.length * max(i.width, 1) for i in self.question.items]
+        lasts = self.lasts = [model.column(0, 1) for _ in self.patterns]
+        model.row([(c, 1) for c in lasts], lower=1, upper=1)
+        for last, time in zip(lasts, self.times, strict=True):
+            model.row([(time, 1), (last, -1)], lower=0)
+        costs = {}
+        for item, count in enumerate(self.question.counts):
+            rest = model.column(0, count)
+            terms = [(c, made[item]) for c, made in zip(self.times, self.made, strict=True)]
+            taken = [(c, -made[item]) for c, made in zip(lasts, self.made, strict=True)]
+            model.row([*terms, *taken, (rest, 1)], lower=count)
+            costs[rest] = areas[item]
+        return costs
+
+
+def _easiest(known: Closing, pool: Sequence[Pattern], clock: Clock) -> tuple[list[list[Pattern]], bool]:
+    """
+    Choose few tight sheets, then few sheets, then few patterns, then little on the last sheet.
+
+    Returns
+    -------
+    The plans found, and whether the first three were settled among these patterns.
+    """
+    useful = _useful(known, pool)
     if len(useful) > MOST_PATTERNS:
-        return None
-    model = LinearModel()
-    for pattern in useful:
-        model.column(1000 if is_tight(question, pattern) else 0)
-    for item, count in enumerate(question.counts):
-        model.row([(c, made[item]) for c, made in enumerate(useful.values())], lower=count)
-    for s, limit in enumerate(purchase):
-        model.row([(c, 1) for c, pattern in enumerate(useful) if pattern.sheet == s], upper=limit)
-    for column, pattern in enumerate(list(useful)):
-        chosen = model.column(1, 1)
-        model.row([(column, 1), (chosen, -purchase[pattern.sheet])], upper=0)
-    solved = run_highs(model, clock, nodes=NODES)
+        return [], False
+    choice = _Choice(known, useful)
+    size = sum(known.question.counts) + 1
+    for time, whether, tight in zip(choice.times, choice.whether, choice.tight, strict=True):
+        choice.model.costs[time] = size * (1 + size * tight)
+        choice.model.costs[whether] = 1
+    solved = run_highs(choice.model, clock, nodes=NODES)
     if solved.values is None:
-        return None
-    return [p for p, n in zip(useful, solved.values, strict=False) for _ in range(n)]
+        return [], False
+    plans = [choice.read(solved.values)]
+    choice.hold(solved.values)
+    costs = choice.last()
+    choice.model.costs = [costs.get(c, 0) for c in range(len(choice.model.uppers))]
+    least = run_highs(choice.model, clock, nodes=NODES)
+    if least.values is not None:
+        plans.append(choice.read_with_last(least.values))
+    return plans, solved.optimal

@@ -290,3 +290,53 @@ def test_a_plan_in_a_hurry_holds_everything(seconds):
     assert held == {p.label: 6 for p in parts}
     assert made.outcome.bound <= made.outcome.cost
     assert made.outcome.proved == (len(made.outcome.witnesses) == 2)
+
+
+def test_of_equal_money_no_cut_is_tight():
+    """Six strips on two sheets: four on one leave 1/8 in, three and three leave room, at the same money."""
+    made = plan((replace(SHEETS[0], width=97 * INCH // 2),), (Part("a", "ply", 94 * INCH, 12 * INCH, 6),))
+
+    assert not any(c.tight for c in made.cuts)
+    assert dict(made.outcome.levels)["slack"] == "proved"
+
+
+def test_where_a_cut_must_be_tight_that_is_settled():
+    """A part that leaves 1/8 in of the only sheet: tight, and no looser plan is claimed."""
+    made = plan(SHEETS[:1], (Part("a", "ply", 767 * INCH // 8, 40 * INCH),))
+
+    assert [c.tight for c in made.cuts] == [True]
+    assert dict(made.outcome.levels)["slack"] == "best found"
+
+
+def test_of_equal_money_the_fewest_sheets_are_bought():
+    """Two parts from two sheets at 10.00 or from one of twice the width at 20.00: one sheet."""
+    stocks = (
+        Stock("narrow", "ply", "sheet", 96 * INCH, 48 * INCH, 1000),
+        Stock("wide", "ply", "sheet", 96 * INCH, 96 * INCH, 2000),
+    )
+
+    made = plan(stocks, (Part("a", "ply", 90 * INCH, 40 * INCH, 2),))
+
+    assert [(c.stock, c.repeat) for c in made.cuts] == [("wide", 1)]
+    assert dict(made.outcome.levels)["pieces"] == "proved"
+
+
+def test_of_equal_money_alike_sheets_save_set_ups():
+    """Two wide and two narrow strips on two sheets: each sheet takes one of both, so both are cut alike."""
+    parts = (Part("wide", "ply", 90 * INCH, 22 * INCH, 2), Part("narrow", "ply", 90 * INCH, 18 * INCH, 2))
+
+    made = plan(SHEETS[:1], parts)
+
+    assert [c.repeat for c in made.cuts] == [2]
+    assert dict(made.outcome.levels)["set-ups"] == "proved"
+
+
+def test_of_equal_money_and_set_ups_the_largest_leftover_is_kept():
+    """Strips of 20, 18, 12 and 8 in on two sheets: all but the 12 on one leave 36 in of the other."""
+    widths = (20, 18, 12, 8)
+    parts = tuple(Part(f"{w}", "ply", 90 * INCH, w * INCH) for w in widths)
+
+    made = plan(SHEETS[:1], parts)
+
+    held = sorted(tuple(sorted(int(p.label) for p in c.pieces)) for c in made.cuts)
+    assert held == [(8, 18, 20), (12,)]
