@@ -11,6 +11,7 @@ from optimizer.words import Count, Part, Run
 from takeoff.book import Book
 from takeoff.building import Building
 from takeoff.cover_job import STRIPS, RidgeCapTable, RidgeVentTable
+from takeoff.cover_stock import cut_to_length
 from takeoff.job import Job
 from takeoff.needs import ByArea, Check, Needed
 from takeoff.shingle_checks import point_check
@@ -53,7 +54,7 @@ def _vent_needs(table: RidgeVentTable, job: Job, building: Building, book: Book)
     ridges = building.lines_of("ridge")
     if not ridges or job.ridge_slot is None:
         raise InputError("a ridge vent lies over the slot of a ridge; give [ridge_slot] too", "ridge_vent")
-    sizes = book.require(table.material, "ridge_vent.material")
+    sizes = cut_to_length(table.material, "ridge_vent.material", book)
     runs = tuple(
         Run(
             f"{line.label} vent" if len(ridges) > 1 else "ridge vent",

@@ -114,6 +114,14 @@ def _nail_checks(job: Job, table: ShingleTable, book: Book, strip: Item) -> Iter
         "so.",
     )
     yield point_check(job, book, "shingle nail", table.nail.material, table.nail.length, 2 * strip.thickness)
+    if windy:
+        yield Check(
+            "note",
+            "shingles in wind",
+            "FEMA fact sheet 20; FEMA P-499 7.3 p. 2",
+            "Ask for shingles that a nail pulls through at 25 lb or more, at 30 lb above 120 mph, and seal "
+            "starter and rakes as their maker says.",
+        )
 
 
 def point_check(job: Job, book: Book, rule: str, nail: str, length: int, roofing: int) -> Check:

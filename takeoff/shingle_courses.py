@@ -10,6 +10,7 @@ from takeoff.book import Book, Item
 from takeoff.building import Building
 from takeoff.cover_job import ShingleTable
 from takeoff.cover_planes import Face, Row, eave_past, has_eave, rows_up, sides, top_past
+from takeoff.cover_stock import cut_to_length
 from takeoff.job import Job
 from takeoff.joints import Joints, Pattern, course_joints
 
@@ -38,17 +39,15 @@ def strip_of(table: ShingleTable, book: Book) -> Item:
     InputError
         If the book lacks it or its size, or offers several.
     """
-    sizes = book.require(table.material, "shingles.material")
+    sizes = cut_to_length(table.material, "shingles.material", book)
     if len({(item.length, item.width) for item in sizes}) > 1:
         raise InputError(
             f"the price book gives {table.material!r} in several sizes; each needs its own key",
             "shingles.material",
         )
     strip = sizes[0]
-    if not strip.length or not strip.width:
-        raise InputError(
-            f"the price book gives no length and width for {table.material!r}", "shingles.material"
-        )
+    if not strip.width:
+        raise InputError(f"the price book gives no width for {table.material!r}", "shingles.material")
     return strip
 
 

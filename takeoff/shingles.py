@@ -10,6 +10,7 @@ from takeoff.book import Book, Item
 from takeoff.building import Building, Plane
 from takeoff.cover_job import STRIPS, ShingleTable, StarterTable
 from takeoff.cover_planes import Row, has_eave
+from takeoff.cover_stock import cut_to_length
 from takeoff.job import Job
 from takeoff.joints import starter_joints
 from takeoff.needs import ByArea, Needed
@@ -114,10 +115,7 @@ def _starter_runs(
 ) -> Iterator[Run]:
     """Give the starter of a plane: along its eave, and up its rakes."""
     plane, material = laid.face.plane, _starter_material(starter, table)
-    pieces = book.require(material, "starter.material")
-    piece = min(item.length for item in pieces)
-    if not piece:
-        raise InputError(f"the price book gives no length for {material!r}", "starter.material")
+    piece = min(item.length for item in cut_to_length(material, "starter.material", book))
     if has_eave(building, plane) and laid.rows:
         if 2 * starter.back_up > laid.pattern.strip:
             raise InputError("joints lie half a strip apart at most", "starter.back_up")

@@ -12,6 +12,7 @@ from takeoff.book import Book, Item
 from takeoff.building import Building, Plane, slope_of
 from takeoff.cover_job import IceBarrierTable, UnderlaymentTable
 from takeoff.cover_planes import Face, Row, has_eave, rows_up, sides, top_past
+from takeoff.cover_stock import cut_to_length
 from takeoff.job import Job
 from takeoff.needs import Assumption, ByArea, Check, Needed
 
@@ -85,7 +86,7 @@ class _Rolls:
 
     @property
     def sizes(self) -> tuple[Item, ...]:
-        return self.book.require(self.material, f"{self.key}.material")
+        return cut_to_length(self.material, f"{self.key}.material", self.book)
 
     @property
     def width(self) -> int:
@@ -289,6 +290,14 @@ def _felt_checks(job: Job, table: UnderlaymentTable, building: Building, rolls: 
         f"{size_text(tape, table.row_spacing)} apart. In high wind a code asks for 6 in along side laps and "
         "12 in elsewhere, from memory (not re-checked).",
     )
+    if job.rules == "windy":
+        yield Check(
+            "note",
+            "underlayment in wind",
+            "FEMA fact sheet 19",
+            "From 120 mph design wind: tape the joints of the deck with self-adhered strips 4 in wide, then "
+            "lay felt 30.",
+        )
     if building.lines_of("valley"):
         yield Check(
             "note",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -109,6 +110,29 @@ def test_laminated_shingles_are_not_cut_into_starters():
     """They have no tabs to cut off."""
     with pytest.raises(InputError, match="no tabs"):
         needs(shingles=LAMINATED, starter={"material": "strips"})
+
+
+@pytest.mark.parametrize(
+    ("changes", "told"),
+    [
+        ({"kind": "each"}, "make it a stick or roll"),
+        ({"length": 0}, "no length"),
+        ({"width": 0}, "no width"),
+    ],
+)
+def test_what_the_book_must_say_of_a_strip(changes, told):
+    """Strips are cut to length and have a height."""
+    book = standard_book()
+    items = tuple(replace(item, **changes) if item.material == "shingle" else item for item in book.items)
+    job = job_of(shingles={})
+
+    with pytest.raises(InputError, match=told):
+        shingle_needs(job, building_of(job, book), replace(book, items=items))
+
+
+def test_high_wind_asks_for_more_than_nails():
+    """Rules "windy" bring what is asked of the shingle itself."""
+    assert check(needs(rules="windy"), "shingles in wind").level == "note"
 
 
 def test_a_starter_is_backed_up_half_a_strip_at_most():
