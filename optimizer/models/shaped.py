@@ -10,6 +10,7 @@ courses are themselves a path from line to line.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
@@ -23,7 +24,16 @@ from optimizer.patterns import Cuts, Cutting, Size, TooManyWays, cutting_of
 from optimizer.shapes import Shape
 from optimizer.words import Part, Stock, Surface
 
-__all__ = ["FEW", "LaidRows", "ShapedModel", "ShapedQuestion", "build_shaped", "question_of", "read_shaped"]
+__all__ = [
+    "FEW",
+    "LaidRows",
+    "ShapedModel",
+    "ShapedQuestion",
+    "build_shaped",
+    "few_questions",
+    "question_of",
+    "read_shaped",
+]
 
 FEW = (4, 3, 2)
 """Pieces side by side that a cut may yield, tried in this order where all ways to cut are too many."""
@@ -93,6 +103,27 @@ def question_of(
             if number == len(tries):
                 raise
     raise AssertionError("the last try gives a question or raises")
+
+
+def few_questions(
+    stocks: Sequence[Stock],
+    costs: Sequence[int],
+    surfaces: Sequence[Surface],
+    parts: Sequence[Part],
+    blocking: Mapping[str, int],
+    kerf: int,
+) -> list[ShapedQuestion]:
+    """
+    Ask where courses meet on given lines for a plan that is soon found: few pieces side by side, no lines
+    beside holes, slanting pieces alone, then nested too. None where no courses do, or that is still too much.
+    """
+    found: list[ShapedQuestion] = []
+    if any(surface.edges is not None for surface in surfaces):
+        thinned = tuple(_thinned(surface) for surface in surfaces)
+        for nested in (False, True):
+            with suppress(TooManyWays):
+                found.append(_listed(stocks, costs, thinned, parts, blocking, kerf, FEW[-1], nested))
+    return found
 
 
 def _thinned(surface: Surface) -> Surface:

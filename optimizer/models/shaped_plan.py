@@ -17,6 +17,7 @@ from optimizer.models.shaped import (
     ShapedModel,
     ShapedQuestion,
     build_shaped,
+    few_questions,
     question_of,
     read_shaped,
 )
@@ -115,12 +116,8 @@ def _questions(
         # Where no piece ends at a seam, as in strips side by side, a least length asks the same again.
         seamed = any(support.seam for surface in surfaces for support in surface.supports)
         for least in LEAST if seamed else (0,):
-            raised = [
-                replace(s, rule=replace(s.rule, shortest=max(s.rule.shortest, least))) if least else s
-                for s in surfaces
-            ]
             try:
-                question = question_of(stocks, costs, raised, kept, edge, kerf)
+                question = question_of(stocks, costs, _raised(surfaces, least), kept, edge, kerf)
             except TooManyWays:
                 break
             if least and not _whole(question):
@@ -129,9 +126,16 @@ def _questions(
             listed.append((question, least))
         if listed:
             first, last = listed[0], listed[-1]
-            fewer = len(first[0].cutting.ways) < len(last[0].cutting.ways) / 2
-            return [first, last] if fewer else [last]
+            least = first[1]
+            few = few_questions(stocks, costs, _raised(surfaces, least), kept, edge, kerf)
+            rough = [(question, least) for question in few if _whole(question)] or [first]
+            return [*(q for q in rough if len(q[0].cutting.ways) < len(last[0].cutting.ways) / 2), last]
     raise NoPlan("the pieces have too many different sizes to plan their seams together")
+
+
+def _raised(surfaces: Sequence[Surface], least: int) -> list[Surface]:
+    """Let no piece between seams be shorter than `least`."""
+    return [replace(s, rule=replace(s.rule, shortest=max(s.rule.shortest, least))) for s in surfaces]
 
 
 def _whole(question: ShapedQuestion) -> bool:
