@@ -30,6 +30,9 @@ LEAST_SECONDS = 1.4
 QUICK_SECONDS = 0.3
 """Time for one question before all others have been asked once: one that is hard must not take theirs."""
 
+LIMIT_SECONDS = 0.3
+"""Of that time, what is kept for price limits."""
+
 NOTHING = Purchase(0, 0, True)
 
 
@@ -73,14 +76,18 @@ def study_plan(
     problem = at_yards(everything, frozenset(stock.yard for stock in everything.stocks))
     plan = bought_once(problem, everything, plan)
     budget = clock.share(max(LEAST_SECONDS * slowness, clock.spent() / 2))
-    variants = Variants(data, name, book, budget, QUICK_SECONDS * slowness)
+    kept = LIMIT_SECONDS * slowness
+    first = budget.share(budget.left() - kept)
+    variants = Variants(data, name, book, first, QUICK_SECONDS * slowness)
     carried = tuple(carry_costs(problem, plan, takeoff, book, variants))
     study = _studied(problem, rules, takeoff, plan, variants)
+    # Where yards are chosen every price bears on where to go, and no material is a question of its own.
+    asked = replace(variants, clock=budget.share(kept) if variants.unsettled else budget, known={})
+    limits = price_limits(problem, plan, asked) if plan.yards is None else ()
+    variants = replace(variants, clock=budget)
     if variants.unsettled and budget.left() > variants.each:
         # The answers so far are remembered; the time left goes to what was too hard.
         study = _studied(problem, rules, takeoff, plan, variants.each_within(budget.left() / 2))
-    # Where yards are chosen every price bears on where to go, and no material is a question of its own.
-    limits = price_limits(problem, plan, variants) if plan.yards is None else ()
     return replace(study, carry_costs=carried, limits=limits)
 
 
