@@ -26,7 +26,7 @@ def cut_to_length(material: str, key: str, book: Book) -> tuple[Item, ...]:
     for item in sizes:
         if item.kind not in ("stick", "roll"):
             raise InputError(
-                f"the price book has {material!r} as {item.kind}; it is cut to length: make it a stick or roll",
+                f"the price book has {material!r} as {item.kind}; it is cut to length: make it stick or roll",
                 key,
             )
         if not item.length:

@@ -115,7 +115,7 @@ def test_laminated_shingles_are_not_cut_into_starters():
 @pytest.mark.parametrize(
     ("changes", "told"),
     [
-        ({"kind": "each"}, "make it a stick or roll"),
+        ({"kind": "each"}, "make it stick or roll"),
         ({"length": 0}, "no length"),
         ({"width": 0}, "no width"),
     ],
