@@ -53,6 +53,16 @@ def _surface(surface: Surface, unit: TapeUnit) -> dict[str, Any]:
         "material": surface.material,
         "length": as_number(surface.length, unit),
         "height": as_number(surface.height, unit),
+        "upright": surface.upright,
+        "outline": [[as_number(size, unit) for size in corner] for corner in surface.outline],
+        "holes": [
+            {
+                "label": hole.label,
+                **{name: as_number(getattr(hole, name), unit) for name in ("x", "y", "length", "height")},
+            }
+            for hole in surface.holes
+        ],
+        "edges": None if surface.edges is None else [as_number(at, unit) for at in surface.edges],
         "supports": [
             {"at": as_number(support.at, unit), "bears": support.bears, "seam": support.seam}
             for support in surface.supports

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from rich.console import Console
 
-from cli.paper import Column, paper_for
-from optimizer.words import Part, Run
+from cli.paper import Column, Paper, paper_for
+from optimizer.words import Part, Run, Surface
 from takeoff.needs import Takeoff
 
 __all__ = ["print_takeoff"]
@@ -33,12 +33,13 @@ def print_takeoff(takeoff: Takeoff, console: Console) -> None:
     paper.say(", ".join(f"{name} {paper.span(length)}" for name, length in takeoff.dimensions) + ".")
     if takeoff.surfaces:
         paper.title("Surfaces")
-        columns = (_LABEL, _MATERIAL, Column("length x slope", right=True), Column("rafters", right=True))
-        rows = [
-            (s.label, s.material, paper.size(s.length, s.height), str(len(s.supports)))
-            for s in takeoff.surfaces
-        ]
-        paper.table(columns, rows)
+        plain = all(surface.plain for surface in takeoff.surfaces)
+        sizes = ("length x slope", "rafters") if plain else ("length x height", "supports")
+        headings = [_LABEL, _MATERIAL, *(Column(size, right=True) for size in sizes)]
+        if not plain:
+            headings.append(Column("shape"))
+        rows = [_surface(surface, paper)[: len(headings)] for surface in takeoff.surfaces]
+        paper.table(headings, rows)
     if takeoff.runs:
         paper.title("Runs")
         columns = (_LABEL, _MATERIAL, Column("length", right=True), Column("lap", right=True))
@@ -66,6 +67,16 @@ def print_takeoff(takeoff: Takeoff, console: Console) -> None:
         paper.title("Assumed")
         for assumption in takeoff.assumptions:
             paper.point("-", f"{assumption.message}  [{assumption.key}]")
+
+
+def _surface(surface: Surface, paper: Paper) -> tuple[str, ...]:
+    """Give a surface's row: as it stands, with what makes it no plain rectangle."""
+    along, across = surface.length, surface.height
+    size = paper.size(across, along) if surface.upright else paper.size(along, across)
+    corners = f"{len(surface.outline)} corners" if surface.outline else ""
+    holes = f"{len(surface.holes)} open" if surface.holes else ""
+    told = ", ".join(filter(None, (corners, holes)))
+    return surface.label, surface.material, size, str(len(surface.supports)), told
 
 
 def _alike(runs: Sequence[Run]) -> list[list[Run]]:
