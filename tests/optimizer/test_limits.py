@@ -13,7 +13,7 @@ from optimizer.engine import Clock
 from optimizer.errors import NoPlan
 from optimizer.lengths import FOOT, INCH
 from optimizer.solve import cheapest_plan
-from optimizer.words import Count, Part, Problem, Run, Saw, Stock, Support, Surface
+from optimizer.words import Count, Hole, Part, Problem, Run, Saw, Stock, Support, Surface
 
 RULE = RULES["usual"]
 GAP = RULE.gap
@@ -49,6 +49,8 @@ LEGS = Part("leg", "2x4", 8 * FOOT, count=4)
 LATHS = Part("lath", "2x4", 8 * FOOT, 3 * INCH // 2, 4)
 """Two lanes from a 2x4: 1-1/2 + 1/8 + 1-1/2 of 3-1/2 in."""
 
+SKYLIGHT = Hole("skylight", 100 * INCH, 20 * INCH, 20 * INCH, 20 * INCH)
+
 EAVE = Run("eave", "metal", 30 * FOOT, mark="E")
 
 QUESTIONS = {
@@ -58,6 +60,7 @@ QUESTIONS = {
     "runs": ((stick(10, 700),), {"runs": (EAVE,)}),
     "seamed runs": ((stick(10, 700),), {"runs": (replace(EAVE, seams=(10 * FOOT, 20 * FOOT)),)}),
     "a deck": ((panel(),), {"surfaces": (half("A"),)}),
+    "a deck with a hole": ((panel(),), {"surfaces": (replace(half("A"), holes=(SKYLIGHT,)),)}),
     "counts": ((Stock("box", "nail", "each", price=500, pack=100),), {"counts": (Count("n", "nail", 300),)}),
 }
 TAKES = {
@@ -67,6 +70,7 @@ TAKES = {
     "runs": 3,
     "seamed runs": 3,
     "a deck": 4,
+    "a deck with a hole": 4,
     "counts": 3,
 }
 
