@@ -96,7 +96,9 @@ def _planned(problem: Problem, clock: Clock, ties: bool, known: dict[object, Mat
         plan = known.get(question)
         if plan is None:
             whole = partial(_plan_material, material, surfaces, parts, runs, problem, edges, ties)
-            plan = known[question] = plan_from_what_there_is(material, sizes, whole, share)
+            plan = known[question] = plan_from_what_there_is(
+                material, sizes, whole, share, not any(edges.values())
+            )
         blocking += _blocking(surfaces, plan.courses)
         plans.append(plan)
     plans.sort(key=lambda plan: _first_needed(problem, plan.outcome.material))
