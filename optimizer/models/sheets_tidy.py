@@ -22,7 +22,7 @@ from optimizer.plan import Cut
 
 __all__ = ["Tidied", "tidy"]
 
-NODES = 60
+NODES = 15
 """A limit on the trees of this stage that doesn't depend on the machine."""
 
 MOST_PATTERNS = 250
