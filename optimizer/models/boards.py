@@ -254,6 +254,26 @@ class _Search:
         layout, self.bound, witnesses = bulk(self.question, self.clock)
         self.witnesses = list(witnesses)
         self._offer(layout)
+        jointed = any(len(arcs) > 1 for _, _, arcs in self.question.seamed)
+        if layout is not None and jointed and self.best is not None and self.bound < self.best[0]:
+            self._grow(layout)
+
+    def _grow(self, layout: Layout) -> None:
+        """Let runs choose their seams together with the patterns, which grow from those of a plan."""
+        from optimizer.models.board_growing import grown
+
+        pieces, bars = self.question.pieces, self.question.bars
+        first = [Column(bar, counts, bars[bar].room - used(pieces, counts)) for bar, counts in layout.bars]
+        found = grown(self.question, first, self.clock.share(self.clock.left() / 2))
+        if found is None:
+            return
+        if found.bound > self.bound:
+            self.bound, self.witnesses = found.bound, list(found.witnesses)
+        master = build(self.question, found.columns, False, 0)
+        below = None if self.best is None else self.best[0]
+        solved = run_highs(master.model, self.clock.share(self.clock.left() / 3), below=below)
+        if solved.values is not None:
+            self._offer(read_master(master, solved.values, self.clock))
 
     def _offer(self, layout: Layout | None) -> bool:
         """Take a plan if it costs no more than the best; tell whether there was one."""
