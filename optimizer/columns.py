@@ -335,6 +335,13 @@ class PatternLp:
                 break
         return found
 
+    def tops(self) -> list[float]:
+        """Give, for each kind of bar, what its best filling gains at the LP's last duals."""
+        import numpy as np
+
+        gains = np.maximum(self.lp.duals[: len(self.bars.sizes)], 0.0)
+        return [float(top) for top in self.fill(gains).tops]
+
     def fill(self, gains: Any, most: Any = None) -> Filled:
         """Fill bars of all kinds with the greatest gain; the answer holds until the next call."""
         sizes, own, rooms = self.bars.arrays

@@ -63,7 +63,7 @@ def best_fill(bars: Bars, clock: Clock) -> Iterator[Pattern]:
         # What holds all that is left ends the plan: then the cheapest bar counts.
         last = [way for way in ways if not way[1]]
         kind = min(last, key=lambda way: way[2])[-1] if last else min(ways)[-1]
-        counts = filled.counts(len(filled.best) - 1, kind)
+        counts = filled.all(kind)
         places = counts.nonzero()[0]
         times = int(min(limits[kind], (left[places] // counts[places]).min()))
         pattern = Pattern(kind, tuple((int(p), int(counts[p])) for p in places))

@@ -44,6 +44,14 @@ class Filled:
             return trace(self._taken, self._sizes, layer, self._ends[layer, bar])
         return unbundle(self._taken, self._sizes, *self._layers, layer, self._ends[bar])
 
+    def all(self, bar: int) -> Any:
+        """Give how many of each piece the best filling from all layers has; nothing ruled out."""
+        import numpy as np
+
+        if not len(self.best):
+            return np.zeros(len(self._sizes), dtype=np.int64)
+        return self.counts(len(self.best) - 1, bar)
+
 
 def fill(gains: Any, sizes: Any, most: Any, rooms: Any, open_: Any, space: list[Any]) -> Filled:
     """

@@ -19,6 +19,7 @@ from optimizer.engine import Clock, run_cpsat, run_highs
 from optimizer.models.board_closing import DUALS, close, covering
 from optimizer.models.board_counting import count_bars
 from optimizer.models.board_dives import best_fill, dive, first_fit
+from optimizer.models.board_packing import MOST_CELLS, PACKINGS, pack, packings
 
 __all__ = ["Cutting", "bars_from", "cheapest_cutting"]
 
@@ -142,6 +143,11 @@ class _Search:
         return tuple(counted.items())
 
     @property
+    def cells(self) -> int:
+        """Pieces times positions: what one pricing costs."""
+        return len(self.bars.sizes) * max(self.bars.rooms)
+
+    @property
     def done(self) -> bool:
         return self.cost is not None and self.cost <= self.bound
 
@@ -152,6 +158,8 @@ class _Search:
         self._greedy()
         if not self._root() or self.bound > self.bars.dearest:
             return
+        if not self.done and len(self.bars.rooms) > 1:
+            self._pack()
         if not self.done and len(self.bars.rooms) > 1:
             self._count_bars()
         self._dives(range(FIRST_DIVES))
@@ -241,6 +249,16 @@ class _Search:
         elif bound == self.bound:
             self.witnesses += DUALS
 
+    def _pack(self) -> None:
+        """Buy bars for little more than the bound, and see whether all pieces go in."""
+        worth = self.lp.tops()
+        gap = int(min(self.goal(), self.bars.dearest)) - self.bound
+        reach = [2**n - 1 for n in range(gap.bit_length())]
+        targets = [self.bound + r * self.bars.step for r in reach if r * self.bars.step < gap]
+        for plan in packings(self.bars, worth, targets):
+            self.offer(plan)
+            self.lp.add(plan)
+
     def _count_bars(self) -> None:
         """Raise the bound by counting bars, and look for plans where all their numbers are whole."""
         counted = count_bars(self.lp, self.bound, self, self.clock.share(0.6 * self.clock.left()))
@@ -255,7 +273,15 @@ class _Search:
         return inf if self.cost is None else self.cost
 
     def look(self) -> None:
-        """Dive where numbers of bars came out whole."""
+        """Dive where numbers of bars came out whole, and pack just those bars."""
+        numbers = self.lp.counts()[: len(self.bars.rooms)]
+        kinds = [kind for kind, number in enumerate(numbers) for _ in range(round(number))]
+        for number in range(PACKINGS if len(kinds) * self.cells <= MOST_CELLS else 0):
+            plan = pack(self.bars, kinds, number)
+            if plan is not None:
+                self.offer(plan)
+                self.lp.add(plan)
+                return
         self._dives(range(FIRST_DIVES))
 
     def settle(self, cost: int) -> bool:
@@ -280,7 +306,7 @@ class _Search:
     def _greedy(self) -> None:
         """Offer first-fit plans for each bar length, and one that fills each bar as well as can be."""
         plans = [list(first_fit(self.bars, [k])) for k in range(len(self.bars.rooms))]
-        if len(self.bars.sizes) * max(self.bars.rooms) <= SMALL_TABLE:
+        if self.cells <= SMALL_TABLE:
             plans.append(list(best_fill(self.bars, self.clock)))
         for plan in plans:
             self.offer(plan)
