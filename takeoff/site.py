@@ -41,13 +41,18 @@ def dimensions(job: Job, building: Building, panels: tuple[Item, ...]) -> tuple[
 
 def plane_views(building: Building) -> tuple[View, ...]:
     """Say how each plane of the roof is seen, and what its courses begin and end at."""
-    above = {name for line in building.lines_of("break") for name in line.planes[1:]}
     views = []
     for plane in building.planes:
-        low = "break" if plane.name in above else "eave"
+        low = _begins(building, plane)
         seen = f"side {plane.mark}, seen looking up from its {low}"
         views.append(View(plane.name, seen, f"the {low}", plane.top, "the rafters"))
     return tuple(views)
+
+
+def _begins(building: Building, plane: Plane) -> str:
+    """Name what a plane begins at: its eave, or the break it lies above."""
+    above = any(plane.name in line.planes[1:] for line in building.lines_of("break"))
+    return "break" if above else "eave"
 
 
 def _slanting(building: Building) -> list[tuple[str, int]]:
@@ -80,11 +85,12 @@ def measurements(job: Job, building: Building) -> tuple[tuple[str, int | None], 
             wanted += [(f"{plane.name}: {name}", length) for name, length in _round(plane)]
             wanted.append((f"{plane.name}: rafters that carry seams, each within {off} of its line", None))
             continue
+        low = _begins(building, plane)
         diagonal = floor_sqrt(plane.slope**2 + plane.length**2)
         wanted += [
             (f"{plane.name}: slope at the left end", plane.slope),
             (f"{plane.name}: slope at the right end", plane.slope),
-            (f"{plane.name}: eave", plane.length),
+            (f"{plane.name}: {low}", plane.length),
             (f"{plane.name}: {plane.top}", plane.length),
             (f"{plane.name}: diagonal, lower left to upper right", diagonal),
             (f"{plane.name}: diagonal, lower right to upper left", diagonal),

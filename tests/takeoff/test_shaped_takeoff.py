@@ -201,6 +201,15 @@ def test_an_outline_of_five_corners_has_two_diagonals():
     assert form == [f"door side: diagonal, corner 1 to corner {n}" for n in (3, 4)]
 
 
+def test_the_upper_plane_of_a_gambrel_is_measured_along_its_break():
+    """It begins at the break and ends at the ridge; the lower one begins at the eave."""
+    form = dict(takeoff(**GAMBREL).measure)
+
+    assert {"door side lower: eave", "door side lower: break"} <= form.keys()
+    assert {"door side upper: break", "door side upper: ridge"} <= form.keys()
+    assert "door side upper: eave" not in form
+
+
 def test_dimensions_name_hips_of_one_length_once():
     """Four hips alike are one line, a single valley is named by its planes."""
     assert ("hips, 4 alike, each", 108 * INCH) in takeoff(**HIP).dimensions
