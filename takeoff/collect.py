@@ -87,7 +87,7 @@ def take_off(job: Job, book: Book) -> Takeoff:
         assumptions=assumed(job, building, book)
         + tuple(assumption for need in needs for assumption in need.assumptions),
         steps=_in_order(work_steps(job, building, panels, rules), needs),
-        measure=measurements(job, building),
+        measure=measurements(job, building) + tuple(row for need in needs for row in need.measure),
         cautions=cautions(building),
         members=tuple(member for need in needs for member in need.members),
         views=tuple(view for need in needs for view in need.views),

@@ -124,6 +124,7 @@ class Needed:
     steps: tuple[Step, ...] = ()
     views: tuple[View, ...] = ()
     by_area: tuple[ByArea, ...] = ()
+    measure: tuple[tuple[str, int | None], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -54,11 +54,28 @@ def wall_needs(job: Job, building: Building, book: Book) -> Needed:
         assumptions=(*assumptions, *_of_panels(job, panels)),
         steps=tuple(_steps(job, parts, panels)),
         by_area=(_by_area(parts, panels),),
+        measure=tuple(row for part in parts if not part.level for row in _measure(part)),
         views=tuple(
             View(part.label, "seen from outside", "left corner", "right corner", "the studs")
             for part in parts
         ),
     )
+
+
+def _measure(part: SkinPart) -> Iterator[tuple[str, int | None]]:
+    """Give what to measure of a wall before the first cut: its framing, its skin's heights, its openings."""
+    skin, wall = part.skin, part.skin.wall
+    below = skin.plate - wall.plate
+    yield f"{part.label}: framing, corner to corner", wall.width
+    yield f"{part.label}: foot to top at the left corner", wall.top[0][1] + below
+    if wall.peak > max(wall.top[0][1], wall.top[-1][1]):
+        yield f"{part.label}: foot to top at the peak", wall.peak + below
+    yield f"{part.label}: foot to top at the right corner", wall.top[-1][1] + below
+    for hole in skin.openings:
+        yield f"{part.label}: {hole.label}, from the left corner", hole.y + skin.left
+        yield f"{part.label}: {hole.label}, width as framed", hole.height
+        yield f"{part.label}: {hole.label}, head above the foot", hole.x + hole.length
+    yield f"{part.label}: studs where panels meet, on their marks", None
 
 
 def _by_area(parts: list[SkinPart], panels: Panelling) -> ByArea:

@@ -173,6 +173,9 @@ def _half(surface: Surface, report: Report, paper: Paper) -> None:
     if surface.upright:
         paper.say("Under the foot: where panels meet, by its distance from the left edge.")
         _upright_table(courses, paper)
+        if rows:
+            paper.gap()
+            _form(rows, paper)
         return
     paper.say(f"Under {view.edge}: {view.supports}, by their distance from the left end.")
     if numbered:

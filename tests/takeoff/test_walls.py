@@ -223,3 +223,14 @@ def test_a_count_by_area_takes_a_tenth_more():
     (rough,) = needs().by_area
 
     assert dict(rough.pieces)["siding-panel 4x8"] == 16
+
+
+def test_a_wall_is_measured_before_it_is_cut():
+    """Framing and heights of every wall, the peak of a gable, and where a door stands in it."""
+    found = dict(needs(walls={**BARE, "below": "1 in"}, door=[DOOR]).measure)
+
+    assert found["door side wall: framing, corner to corner"] == 192 * INCH
+    assert found["left end wall: foot to top at the peak"] == 127 * INCH
+    assert found["door side wall: door, from the left corner"] == 78 * INCH
+    assert found["door side wall: door, head above the foot"] == 81 * INCH
+    assert "door side wall: foot to top at the peak" not in found
