@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from argparse import Namespace
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import Any
 
 from cli.files import STANDARD_INPUT, Source, read_toml
 from cli.price_book import PriceBook, read_price_book
@@ -18,7 +20,7 @@ from takeoff.job import Job, parse_job
 from takeoff.needs import Takeoff
 from takeoff.sizes import standard_book
 
-__all__ = ["Loaded", "load", "question", "taken_off"]
+__all__ = ["Loaded", "load", "question", "reloaded", "taken_off"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,12 +44,32 @@ def load(arguments: Namespace) -> Loaded:
         If something can't be used; names the file, the line and the key.
     """
     source = _source(arguments)
+    job = _parsed(source)
+    return Loaded(source, job, _prices(arguments.prices, source, job))
+
+
+def reloaded(loaded: Loaded, data: Mapping[str, Any]) -> Loaded:
+    """
+    Give a job with other data; its prices are read again only where it names other yards.
+
+    Raises
+    ------
+    InputError
+        As `load` does.
+    """
+    source = replace(loaded.source, data=dict(data))
+    job = _parsed(source)
+    if job.yard != loaded.job.yard or job.carry != loaded.job.carry:
+        return Loaded(source, job, _prices(None, source, job))
+    return Loaded(source, job, loaded.prices)
+
+
+def _parsed(source: Source) -> Job:
     try:
-        job = parse_job(source.data, source.name)
+        return parse_job(source.data, source.name)
     except InputError as error:
         key = error.where.removeprefix(source.name).removeprefix(": ")
         raise InputError(error.message, source.place(key)) from None
-    return Loaded(source, job, _prices(arguments, source, job))
 
 
 def taken_off(loaded: Loaded) -> Takeoff:
@@ -103,14 +125,14 @@ def _source(arguments: Namespace) -> Source:
     return read_toml(arguments.job)
 
 
-def _prices(arguments: Namespace, source: Source, job: Job) -> PriceBook:
-    if arguments.prices is not None:
+def _prices(given: str | None, source: Source, job: Job) -> PriceBook:
+    if given is not None:
         if job.yard:
             raise InputError(
                 "--prices stands beside a [[yard]] of the job, which names prices of its own; leave one out",
                 "command line",
             )
-        found = read_price_book(arguments.prices)
+        found = read_price_book(given)
     elif job.yard:
         found = read_yards(
             job.yard,

@@ -82,6 +82,16 @@ def _add_job(parser: ArgumentParser) -> None:
     )
 
 
+def _add_seconds(parser: ArgumentParser) -> None:
+    parser.add_argument(
+        "--seconds",
+        type=_seconds,
+        default=30.0,
+        metavar="S",
+        help="time limit; the best plan so far is then shown with its gap, as at Ctrl-C (default 30)",
+    )
+
+
 def _parser() -> ArgumentParser:
     parser = _Parser(
         prog="seamwise",
@@ -106,14 +116,21 @@ def _parser() -> ArgumentParser:
     new.add_argument("file", metavar="FILE", help="job file to write; one that exists is left alone")
     plan = verb("plan", "plan the cheapest purchase: what to buy, cut, lay, keep and check")
     _add_job(plan)
-    plan.add_argument("--out", metavar="DIR", help="write plan.json, buy.csv and cut.csv into a directory")
     plan.add_argument(
-        "--seconds",
-        type=_seconds,
-        default=30.0,
-        metavar="S",
-        help="time limit; the best plan so far is then shown with its gap, as at Ctrl-C (default 30)",
+        "--out", metavar="DIR", help="write plan.json, buy.csv, cut.csv and site.html into a directory"
     )
+    _add_seconds(plan)
+    compare = verb("compare", "set options side by side: another panel, size, yard or rule, planned anew")
+    _add_job(compare)
+    compare.add_argument(
+        "--swap",
+        action="append",
+        required=True,
+        metavar="A=B",
+        help="one option: B in the place of the material A, or as the value of the key A; several with "
+        "commas between are one option together; may be given more than once",
+    )
+    _add_seconds(compare)
     _add_job(verb("takeoff", "list what the building needs, before anything is optimised"))
     verb("schema", "print the JSON Schema of plan.json")
     return parser

@@ -169,7 +169,12 @@ def test_the_readme_walks_from_nothing_to_a_plan(tmp_path, monkeypatch, capsys):
             ran += 1
 
     assert ran > 3
-    assert sorted(path.name for path in (tmp_path / "house").iterdir()) == ["buy.csv", "cut.csv", "plan.json"]
+    assert sorted(path.name for path in (tmp_path / "house").iterdir()) == [
+        "buy.csv",
+        "cut.csv",
+        "plan.json",
+        "site.html",
+    ]
 
 
 @pytest.mark.parametrize("words", [*seamwise_commands(README), *seamwise_commands(DEVELOPERS)], ids=" ".join)

@@ -1,0 +1,295 @@
+"""Options side by side: a job with something swapped, taken off and planned again, set beside the plan."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from pydantic import BaseModel
+
+from cli.bill import add_up
+from cli.loading import Loaded, question, reloaded, taken_off
+from cli.report import Bill
+from cli.variants import part_of, varied
+from optimizer.engine import Clock
+from optimizer.errors import InputError, NoPlan, TimeUp
+from optimizer.lengths import FOOT, TapeUnit, size_text
+from optimizer.plan import Plan
+from optimizer.solve import cheapest_plan
+from optimizer.words import Problem
+from takeoff.book import Book
+from takeoff.building import building_of
+from takeoff.job import Job
+from takeoff.needs import Takeoff
+from takeoff.roof import panel_sizes
+from takeoff.spans import panel_span, widest_bay
+
+__all__ = ["Changed", "Option", "options", "planned", "swapped"]
+
+_WHERE = "--swap"
+
+
+@dataclass(frozen=True, slots=True)
+class Changed:
+    """A line of Buy that differs: packs before and after, cents after less cents before (None unpriced)."""
+
+    item: str
+    before: int
+    after: int
+    cents: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """A job, taken off and planned."""
+
+    loaded: Loaded
+    takeoff: Takeoff
+    problem: Problem
+    plan: Plan
+    bill: Bill
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """
+    One option beside the plan.
+
+    `name` is the swap as typed. `found` is None where there is no plan, and `reason` says why. `more` is what
+    it costs beyond the plan, tax included, in cents; None where either is not priced. `notes` say what else
+    changes.
+    """
+
+    name: str
+    found: Planned | None
+    more: int | None = None
+    changed: tuple[Changed, ...] = ()
+    notes: tuple[str, ...] = ()
+    reason: str = ""
+
+
+def swapped(loaded: Loaded, swap: str) -> Loaded:
+    """
+    Give a job with something swapped.
+
+    Parameters
+    ----------
+    swap
+        `A=B`, or several with commas between: A is a key of the job (`panel`, `rule.gap`) and B its value; or
+        A is a material of the job, and B stands in its place wherever it is named. B may also be one size of
+        a material, by its line in the price book: then that size alone is bought. `yard=B` buys at one yard.
+
+    Raises
+    ------
+    InputError
+        If the swap can't be read, or A or B is nothing the job or the price book knows.
+    """
+    data, only = dict(loaded.source.data), {}
+    for single in swap.split(","):
+        old, sign, new = (part.strip() for part in single.partition("="))
+        if not (old and sign and new):
+            raise InputError(f"{swap!r} is no swap; write it like osb-7/16=osb-19/32", _WHERE)
+        if old == "yard":
+            data = _at_one_yard(data, loaded.job, new)
+            continue
+        item = next((item for item in loaded.prices.book.items if item.key == new), None)
+        if item is not None and item.key != item.material:
+            only[item.material] = item.key
+            new = item.material
+        data = _swapped(data, loaded, old, new)
+    changed = reloaded(loaded, data)
+    if not only:
+        return changed
+    items = tuple(i for i in changed.prices.book.items if only.get(i.material, i.key) == i.key or i.from_rack)
+    book = replace(changed.prices.book, items=items)
+    return replace(changed, prices=replace(changed.prices, book=book))
+
+
+def _at_one_yard(data: Mapping[str, Any], job: Job, name: str) -> dict[str, Any]:
+    names = [yard.name for yard in job.yard]
+    if name not in names:
+        known = ", ".join(names) if names else "the job has none"
+        raise InputError(f"there is no yard {name!r}; yards: {known}", _WHERE)
+    return {**data, "yard": [table for table in data["yard"] if table["name"] == name]}
+
+
+def _swapped(data: Mapping[str, Any], loaded: Loaded, old: str, new: str) -> dict[str, Any]:
+    """Set a key, or put one material in another's place wherever the job names it."""
+    places = tuple(_named(loaded.job, old, ""))
+    if places:
+        if not loaded.prices.book.everything(new):
+            raise InputError(f"the price book has no {new!r} to put in the place of {old}", _WHERE)
+        for place in places:
+            data = varied(data, place, new)
+        return dict(data)
+    if old.split(".")[0] not in Job.model_fields:
+        raise InputError(f"{old!r} is neither a key of the job nor a material it names", _WHERE)
+    return varied(data, old, _value(new))
+
+
+def _named(value: object, material: str, place: str) -> Iterator[str]:
+    """Give the keys whose value is a material, those left to their default among them."""
+    if isinstance(value, BaseModel):
+        for name in type(value).model_fields:
+            if name not in ("title", "currency", "prices", "sides", "name"):
+                yield from _named(getattr(value, name), material, f"{place}.{name}" if place else name)
+    elif isinstance(value, tuple):
+        for number, item in enumerate(value):
+            if isinstance(item, BaseModel):
+                yield from _named(item, material, f"{place}.{number}")
+    elif value == material and isinstance(value, str):
+        yield place
+
+
+def _value(text: str) -> object:
+    """Read a value as a job file would hold it; what is no TOML is text."""
+    try:
+        return tomllib.loads(f"value = {text}")["value"]
+    except tomllib.TOMLDecodeError:
+        return text
+
+
+def planned(loaded: Loaded, clock: Clock, beside: Planned | None = None) -> Planned:
+    """
+    Take off and plan a job.
+
+    Parameters
+    ----------
+    beside
+        A plan of nearly the same job: what is asked for alike is taken from it, not planned again.
+    """
+    takeoff = taken_off(loaded)
+    problem = question(loaded, takeoff)
+    plan = cheapest_plan(problem, clock) if beside is None else _rest(problem, beside, clock)
+    bill = add_up(plan, loaded.prices.book, loaded.job.tax_percent, problem.spare)
+    return Planned(loaded, takeoff, problem, plan, bill)
+
+
+def _rest(problem: Problem, beside: Planned, clock: Clock) -> Plan:
+    """Plan the materials that are asked for otherwise, and take the others as they were planned."""
+    old = beside.problem
+    if problem.yards or old.yards:
+        return cheapest_plan(problem, clock)
+    deck = {s.material for p in (problem, old) for s in p.surfaces if s.blocking}
+    deck |= {part.material for p in (problem, old) for s in p.surfaces for part in s.blocking}
+    groups = [frozenset(deck)] if deck else []
+    every = {stock.material for p in (problem, old) for stock in p.stocks}
+    groups += [frozenset({material}) for material in sorted(every - deck)]
+    fresh = frozenset(m for g in groups if part_of(problem, g) != part_of(old, g) for m in g)
+    stocks = {stock.key: stock.material for p in (problem, old) for stock in p.stocks}
+    changed = cheapest_plan(part_of(problem, fresh), clock)
+    before = beside.plan
+    buy = (*(b for b in before.buy if stocks[b.stock] not in fresh), *changed.buy)
+    costs = [b.cost for b in buy]
+    total = None if None in costs else sum(cost for cost in costs if cost is not None)
+    outcomes = (*(o for o in before.outcomes if o.material not in fresh), *changed.outcomes)
+    short = sum(outcome.cost - outcome.bound for outcome in outcomes)
+    return replace(
+        before,
+        buy=buy,
+        cut=(*(c for c in before.cut if stocks[c.stock] not in fresh), *changed.cut),
+        outcomes=outcomes,
+        total=total,
+        bound=None if total is None else total - short,
+    )
+
+
+def options(base: Planned, swaps: Sequence[str], clock: Clock) -> Iterator[Option]:
+    """Plan every swap in turn, each with its share of the time left."""
+    for number, swap in enumerate(swaps):
+        share = clock.share(clock.left() / (len(swaps) - number))
+        loaded = swapped(base.loaded, swap)
+        try:
+            found = planned(loaded, share, base)
+        except TimeUp:
+            yield Option(swap, None, reason="not planned in the time given")
+        except NoPlan as error:
+            yield Option(swap, None, reason=f"no plan: {error}")
+        else:
+            more = None
+            if found.bill.total is not None and base.bill.total is not None:
+                more = found.bill.total - base.bill.total
+            yield Option(swap, found, more, tuple(_changes(base, found)), tuple(_notes(base, found)))
+
+
+def _changes(base: Planned, other: Planned) -> Iterator[Changed]:
+    """Give the lines of Buy that differ, spares with what they are spares of."""
+
+    def lines(bill: Bill) -> dict[str, tuple[int, int | None]]:
+        found: dict[str, tuple[int, int | None]] = {}
+        for line in bill.lines:
+            count, cost = found.get(line.item, (0, 0))
+            whole = None if cost is None or line.cost is None else cost + line.cost
+            found[line.item] = count + line.count, whole
+        return found
+
+    before, after = lines(base.bill), lines(other.bill)
+    for item in dict.fromkeys((*before, *after)):
+        (old, paid), (new, pays) = before.get(item, (0, 0)), after.get(item, (0, 0))
+        if (old, paid) != (new, pays):
+            yield Changed(item, old, new, None if paid is None or pays is None else pays - paid)
+
+
+def _notes(base: Planned, other: Planned) -> Iterator[str]:
+    """Say what a swapped deck panel costs by the sheet and by the square, and how far it may span."""
+    if base.loaded.job.panel != other.loaded.job.panel:
+        old, new = (_by_square(p) for p in (base, other))
+        if old is not None and new is not None:
+            (each, square), (other_each, other_square) = old, new
+            yield (
+                f"a sheet costs {_money(other_each)} instead of {_money(each)}, a square of deck (100 sq ft) "
+                f"{_money(other_square)} instead of {_money(square)}"
+            )
+    old_span, new_span = (_span(p, base.loaded.job.tape) for p in (base, other))
+    if old_span != new_span:
+        yield f"{new_span}; before: {old_span}"
+    failed = {check.rule: check.message for check in base.takeoff.checks if check.level in ("warn", "fail")}
+    for check in other.takeoff.checks:
+        if check.level in ("warn", "fail") and failed.get(check.rule) != check.message:
+            yield f"{'fails' if check.level == 'fail' else 'mind'}: {check.message}"
+
+
+def _money(cents: int) -> str:
+    return f"{cents // 100:,}.{cents % 100:02d}"
+
+
+def _by_square(found: Planned) -> tuple[int, int] | None:
+    """Give the mean price of a deck sheet, and what the deck costs by the 100 square feet, in cents."""
+    panel = found.loaded.job.panel
+    stocks = {stock.key: stock for stock in found.problem.stocks if stock.material == panel}
+    bought = [b for b in found.plan.buy if b.stock in stocks and not b.from_rack and b.cost is not None]
+    sheets = sum(b.count * stocks[b.stock].pack for b in bought)
+    area = sum(_area(found, surface.label) for surface in found.problem.surfaces if surface.material == panel)
+    cost = sum(b.cost or 0 for b in bought)
+    if not sheets or not area:
+        return None
+    return cost // sheets, cost * 100 * FOOT * FOOT // area
+
+
+def _area(found: Planned, label: str) -> int:
+    """Give a surface's area by the corners of its outline (Gauss's formula)."""
+    surface = next(s for s in found.problem.surfaces if s.label == label)
+    corners = surface.outline
+    if not corners:
+        return surface.length * surface.height
+    turns = zip(corners, (*corners[1:], corners[0]), strict=True)
+    return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in turns)) // 2
+
+
+def _span(found: Planned, unit: TapeUnit) -> str:
+    """Say how far the deck's panel may span, and what is to spare."""
+    job, book = found.loaded.job, _book(found)
+    span, bay = panel_span(panel_sizes(job, book)), widest_bay(building_of(job, book))
+    if span.rating is None:
+        return f"{job.panel} has no span rating to go by"
+    room = span.unsupported - bay
+    told = f"{job.panel} spans {size_text(unit, span.unsupported)} without support along its edges"
+    if room >= 0:
+        return f"{told}, {size_text(unit, room)} more than the rafters stand apart"
+    return f"{told}, {size_text(unit, -room)} less than the rafters stand apart"
+
+
+def _book(found: Planned) -> Book:
+    return found.loaded.prices.book
