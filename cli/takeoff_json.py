@@ -33,6 +33,15 @@ def takeoff_json(takeoff: Takeoff) -> str:
             for run in takeoff.runs
         ],
         "parts": [_part(part, unit) for part in takeoff.parts],
+        "frame": [
+            {
+                "label": member.label,
+                "count": member.count,
+                "length": as_number(member.length, unit),
+                "ends": member.ends,
+            }
+            for member in takeoff.members
+        ],
         "counts": [
             {"label": count.label, "material": count.material, "quantity": count.quantity}
             for count in takeoff.counts

@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import io
+import json
 
 import pytest
 from rich.console import Console
+from small_jobs import job_of
 
 from cli.paper import paper_for
 from cli.sections.frame import print_frame
+from cli.takeoff_json import takeoff_json
 from optimizer.lengths import parse_length
+from takeoff import take_off
 from takeoff.needs import Member
+from takeoff.sizes import standard_book
 
 
 class _Report:
@@ -44,3 +49,12 @@ def test_equal_pieces_take_one_line_where_there_is_room(width):
     assert "160-1/2 in" in text
     assert "birdsmouth" in text
     assert max(map(len, text.splitlines())) <= width
+
+
+def test_other_programs_read_the_frame_too():
+    """A takeoff as JSON lists every piece of the frame with its count, length and end cuts."""
+    takeoff = take_off(job_of(framing={"rafter": "2x6"}), standard_book())
+    (rafter,) = json.loads(takeoff_json(takeoff))["frame"]
+
+    assert (rafter["label"], rafter["count"]) == ("common rafter", 18)
+    assert "birdsmouth" in rafter["ends"]
