@@ -6,20 +6,20 @@ import argparse
 import time
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 from typing import Any
 
 from cli.by_area import AreaRow, beside_area
-from cli.study import by_area
-from cli.variants import deck_of, purchase
 from optimizer.engine import Clock
+from optimizer.errors import NoPlan, TimeUp
 from optimizer.money import format_cents
 from optimizer.plan import Plan
 from optimizer.solve import cheapest_plan
-from optimizer.words import Problem
+from optimizer.words import Problem, Surface
 from takeoff.book import Book
 from takeoff.collect import take_off
 from takeoff.job import parse_job
-from takeoff.needs import Takeoff
+from takeoff.needs import ByArea, Takeoff
 from takeoff.sizes import standard_book
 
 __all__ = ["main"]
@@ -50,9 +50,10 @@ class House:
     width: str
     pitch: str
     keys: dict[str, Any] = field(default_factory=dict)
+    frame: bool = True
 
-    def takeoff(self, book: Book) -> Takeoff:
-        """Take all of it off."""
+    def takeoff(self, book: Book, whole: bool = False) -> Takeoff:
+        """Take roof and door off; walls, and the frame where the yard's lumber is long enough, if `whole`."""
         cover: dict[str, Any] = {
             "rake_overhang": "12 in",
             "underlayment": {},
@@ -61,11 +62,16 @@ class House:
             "ridge_cap": {},
             "fascia": {},
             "rake_board": {},
+            "door": [{"width": "36 in", "height": "80 in"}],
         }
+        if whole:
+            cover |= WALLS | (FRAME if self.frame else {})
         job = {"length": self.length, "width": self.width, "pitch": self.pitch} | cover | self.keys
         return take_off(parse_job({k: v for k, v in job.items() if v is not None}, self.name), book)
 
 
+WALLS: dict[str, Any] = {"walls": {}}
+FRAME: dict[str, Any] = {"framing": {"rafter": "2x6"}}
 METRIC = {"material": "shingle-metric"}
 LAMINATED = {"material": "laminated-shingle", "kind": "laminated"}
 VENT: dict[str, Any] = {"ridge_slot": {}, "ridge_vent": {}}
@@ -96,7 +102,7 @@ HOUSES = (
         "4",
         {"underlayment": {"material": "synthetic-sheet", "side_lap": "4 in", "end_lap": "6 in"}},
     ),
-    House("barn 60 x 36, strips for all", "60 ft", "36 ft", "6", {"starter": {"material": "strips"}}),
+    House("barn 60 x 36, strips for all", "60 ft", "36 ft", "6", {"starter": {"material": "strips"}}, False),
 )
 
 
@@ -136,29 +142,45 @@ def _short(problem: Problem, plan: Plan) -> Iterator[str]:
     yield from (material for material, length in asked.items() if have.get(material, 0) < length)
 
 
-def _deck_row(problem: Problem, plan: Plan) -> AreaRow:
-    deck = deck_of(problem)
-    bought, (area, _) = purchase(plan, deck.stocks), by_area(deck)
-    return AreaRow(
-        deck.surfaces[0].material,
-        ("deck",),
-        bought.pieces,
-        bought.pieces,
-        bought.cost,
-        area.pieces,
-        area.cost,
-    )
+def _area(surface: Surface) -> int:
+    """Give a surface's own area, holes left out."""
+    sides = pairwise((*surface.outline, *surface.outline[:1]))
+    whole = sum(x * later_y - later_x * y for (x, y), (later_x, later_y) in sides) // 2
+    return (whole or surface.length * surface.height) - sum(h.length * h.height for h in surface.holes)
 
 
-def solve(house: House, book: Book, seconds: float) -> Row:
+def _by_size(problem: Problem, known: frozenset[str]) -> Iterator[ByArea]:
+    """Count by area what is cut from sheets, by length what is cut to length, a tenth added."""
+    for material in dict.fromkeys(stock.material for stock in problem.stocks):
+        sizes = [s for s in problem.stocks if s.material == material and s.kind != "each"]
+        surfaces = [s for s in problem.surfaces if s.material == material]
+        parts = [p for p in problem.parts if p.material == material]
+        runs = [r for r in problem.runs if r.material == material]
+        if material in known or not sizes or not (surfaces or parts or runs):
+            continue
+        if sizes[0].kind == "sheet":
+            whole = sum(map(_area, surfaces)) + sum(p.length * p.width * p.count for p in parts)
+            pieces = [(s.key, -(-whole * 11 // (10 * s.length * s.width))) for s in sizes]
+        else:
+            whole = sum(r.length for r in runs) + sum(p.length * p.count for p in parts)
+            pieces = [(s.key, -(-whole * 11 // (10 * s.length))) for s in sizes]
+        yield ByArea("sheets" if sizes[0].kind == "sheet" else "lengths", material, tuple(pieces))
+
+
+def solve(house: House, book: Book, seconds: float, whole: bool = False) -> Row:
     """Take off and plan one building, all layers, under a clock."""
     start = time.monotonic()
-    takeoff = house.takeoff(book)
-    problem = takeoff.problem(book.stocks())
-    plan = cheapest_plan(replace(problem, spare=()), Clock(seconds))
+    takeoff = house.takeoff(book, whole)
+    problem = replace(takeoff.problem(book.stocks()), spare=())
+    try:
+        plan = cheapest_plan(problem, Clock(seconds))
+    except (NoPlan, TimeUp) as error:
+        return Row(house.name, (), (), time.monotonic() - start, (str(error),))
     spent = time.monotonic() - start
-    layers = (_deck_row(problem, plan), *beside_area(takeoff.by_area, plan, problem.stocks))
+    known = frozenset(count.material for count in takeoff.by_area)
+    counts = (*_by_size(problem, known), *takeoff.by_area)
     open_ones = tuple(outcome.material for outcome in plan.outcomes if not outcome.proved)
+    layers = beside_area(counts, plan, problem.stocks)
     return Row(house.name, layers, tuple(_short(problem, plan)), spent, open_ones)
 
 
@@ -173,7 +195,7 @@ def _print(row: Row) -> None:
 
 
 def _summary(rows: list[Row]) -> str:
-    cover = [layer for row in rows for layer in row.layers if layer.layers != ("deck",)]
+    cover = [layer for row in rows for layer in row.layers if layer.layers not in (("sheets",), ("lengths",))]
     saved = sum(layer.saved or 0 for layer in cover)
     spent = sum(layer.area_cost or 0 for layer in cover)
     less = sum(layer.packs < layer.area_packs for layer in cover)
@@ -191,12 +213,13 @@ def main(argv: list[str]) -> int:
     """Plan every building and print the table."""
     parser = argparse.ArgumentParser(prog="python -m benchmarks layers", description=__doc__)
     parser.add_argument("--seconds", type=float, default=10.0, help="for each building (default 10)")
+    parser.add_argument("--whole", action="store_true", help="walls and frame too, where they can be had")
     arguments = parser.parse_args(argv)
     book = _book()
     print(f"{'  layers: material':54}{'packs':>6}{'by area':>9}{'saved':>12}")
     rows = []
     for house in HOUSES:
-        rows.append(solve(house, book, arguments.seconds))
+        rows.append(solve(house, book, arguments.seconds, arguments.whole))
         _print(rows[-1])
     print(_summary(rows))
     return 1 if any(row.short for row in rows) else 0
