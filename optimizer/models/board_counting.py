@@ -25,8 +25,13 @@ WHOLE = 1e-6
 PLUNGE = 0.3
 """A node is followed down to whole numbers while its bound is in this lower part of the gap."""
 
-_Node = tuple[int, int, bool, tuple[float, ...], tuple[float, ...]]
-"""Bound, order of birth (the last first), whether its numbers are whole, fewest and most bars of each group."""
+_Node = tuple[int, bool, int, tuple[float, ...], tuple[float, ...]]
+"""
+Bound, whether its numbers are whole, order of birth (the last first), fewest and most bars of each group.
+
+Where numbers are whole but no plan was found at once, all else that costs no more is looked at first: another
+choice of bars is sooner tried than one is searched to the end.
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,13 +74,13 @@ def count_bars(lp: PatternLp, bound: int, settler: Settler, clock: Clock) -> Cou
 
 def _search(lp: PatternLp, bound: int, settler: Settler, clock: Clock) -> Counted:
     bars = lp.bars
-    tree: list[_Node] = [(bound, 0, False, *bars.free_counts)]
+    tree: list[_Node] = [(bound, False, 0, *bars.free_counts)]
     born = 0
     following: _Node | None = None
     while (tree or following) and born < MOST_NODES:
         if following is None and tree[0][0] >= settler.goal():
             return Counted(bound, True)
-        cost, _, whole, lows, highs = node = following or heappop(tree)
+        cost, whole, _, lows, highs = node = following or heappop(tree)
         # What is followed down may be dearer than what waits.
         bound = max(bound, min([node[0], *(waiting[0] for waiting in tree[:1])]))
         following = None
@@ -86,7 +91,7 @@ def _search(lp: PatternLp, bound: int, settler: Settler, clock: Clock) -> Counte
         if whole:
             if not settler.settle(cost):
                 return Counted(bound, False)
-            heappush(tree, (cost + bars.step, -born, True, lows, highs))
+            heappush(tree, (cost + bars.step, True, -born, lows, highs))
             continue
         safe = safe_duals(lp)
         cost = max(cost, -(-safe.bound // (safe.scale * bars.step)) * bars.step)
@@ -96,12 +101,12 @@ def _search(lp: PatternLp, bound: int, settler: Settler, clock: Clock) -> Counte
         group = _fractional(bars, counts)
         if group is None:
             settler.look()
-            heappush(tree, (cost, -born, True, lows, highs))
+            heappush(tree, (cost, True, -born, lows, highs))
             continue
         split = float(int(counts[group]))
         halves: list[_Node] = [
-            (cost, -born, False, lows, _at(highs, group, split)),
-            (cost, -born - 1, False, _at(lows, group, split + 1), highs),
+            (cost, False, -born, lows, _at(highs, group, split)),
+            (cost, False, -born - 1, _at(lows, group, split + 1), highs),
         ]
         born += 1
         nearer = halves.pop(int(counts[group] - split >= 0.5))

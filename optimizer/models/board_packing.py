@@ -8,13 +8,10 @@ from typing import Any
 from optimizer.columns import Bars, Pattern
 from optimizer.engine import SEED
 
-__all__ = ["PACKINGS", "pack", "packings"]
-
-PACKINGS = 20
-"""Ways to fill the same bars."""
+__all__ = ["FILLS", "pack", "packable", "packings"]
 
 CHOICES = 12
-FILLS = 3
+FILLS = 4
 """Choices of bars for one target, and ways to fill each."""
 
 MOST_CELLS = 30_000_000
@@ -34,12 +31,9 @@ def packings(bars: Bars, worth: Sequence[float], targets: Sequence[int]) -> Iter
     """
     import numpy as np
 
+    if not packable(bars):
+        return
     total = sum(size * demand for size, demand in zip(bars.sizes, bars.demands, strict=True))
-    longest = max(bars.rooms)
-    if total * FEWEST_PIECES > sum(bars.demands) * longest:
-        return
-    if total // longest * len(bars.sizes) * longest > MOST_CELLS:
-        return
     random = np.random.default_rng(SEED)
     for target in targets:
         for _ in range(CHOICES):
@@ -52,6 +46,14 @@ def packings(bars: Bars, worth: Sequence[float], targets: Sequence[int]) -> Iter
                 if plan is not None:
                     yield plan
                     return
+
+
+def packable(bars: Bars) -> bool:
+    """Tell whether filling bar after bar is quick, and likely to leave no waste."""
+    total = sum(size * demand for size, demand in zip(bars.sizes, bars.demands, strict=True))
+    longest = max(bars.rooms)
+    many = sum(bars.demands) * longest >= FEWEST_PIECES * total
+    return many and total * len(bars.sizes) <= MOST_CELLS
 
 
 def _bought(bars: Bars, worth: Any, target: int) -> list[int]:

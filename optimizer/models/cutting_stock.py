@@ -19,7 +19,7 @@ from optimizer.engine import Clock, run_cpsat, run_highs
 from optimizer.models.board_closing import DUALS, close, covering
 from optimizer.models.board_counting import count_bars
 from optimizer.models.board_dives import best_fill, dive, first_fit
-from optimizer.models.board_packing import MOST_CELLS, PACKINGS, pack, packings
+from optimizer.models.board_packing import FILLS, pack, packable, packings
 
 __all__ = ["Cutting", "bars_from", "cheapest_cutting"]
 
@@ -276,7 +276,7 @@ class _Search:
         """Dive where numbers of bars came out whole, and pack just those bars."""
         numbers = self.lp.counts()[: len(self.bars.rooms)]
         kinds = [kind for kind, number in enumerate(numbers) for _ in range(round(number))]
-        for number in range(PACKINGS if len(kinds) * self.cells <= MOST_CELLS else 0):
+        for number in range(FILLS if packable(self.bars) else 0):
             plan = pack(self.bars, kinds, number)
             if plan is not None:
                 self.offer(plan)
