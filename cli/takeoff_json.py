@@ -29,10 +29,19 @@ def takeoff_json(takeoff: Takeoff) -> str:
                 "lap": as_number(run.lap, unit),
                 "shortest": as_number(run.shortest, unit),
                 "seams": None if run.seams is None else [as_number(at, unit) for at in run.seams],
+                "layer": run.layer,
+                "begins": as_number(run.begins, unit),
+                "bottom": as_number(run.bottom, unit),
+                "beside": run.beside,
+                "stagger": as_number(run.stagger, unit),
             }
             for run in takeoff.runs
         ],
         "parts": [_part(part, unit) for part in takeoff.parts],
+        "by_area": [
+            {"layer": count.layer, "material": count.material, "pieces": dict(count.pieces)}
+            for count in takeoff.by_area
+        ],
         "frame": [
             {
                 "label": member.label,

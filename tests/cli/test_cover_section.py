@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -18,6 +19,7 @@ from cli.report import Report
 from cli.sections.buy import print_buy
 from cli.sections.cut import print_cut
 from cli.sections.lay import print_lay
+from cli.takeoff_json import takeoff_json
 from cli.takeoff_list import print_takeoff
 from optimizer.engine import Clock
 from optimizer.solve import cheapest_plan
@@ -149,6 +151,18 @@ def test_the_takeoff_tells_courses_together():
     assert "door side shingles, course 2" not in text
     assert "door side starter " in text
     assert any(isinstance(count, Count) and count.label == "shingle nails" for count in takeoff.counts)
+
+
+def test_a_takeoff_in_json_tells_how_courses_lie():
+    """Layer, place and stagger of every course, and what a count by area would take."""
+    told = json.loads(takeoff_json(take_off(job_of(shingles={}), BOOK)))
+    second = next(run for run in told["runs"] if run["label"] == "door side shingles, course 2")
+
+    assert (second["layer"], second["bottom"], second["stagger"]) == ("door side shingles", "5", "4")
+    assert second["beside"] == "door side shingles, course 1"
+    assert told["by_area"] == [
+        {"layer": "shingles", "material": "shingle", "pieces": {"shingle bundle": 191}}
+    ]
 
 
 def test_the_json_names_layers(report):
