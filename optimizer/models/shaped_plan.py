@@ -10,33 +10,25 @@ from optimizer.cut_trees import Inside, Need, cut_sheets
 from optimizer.engine import Clock, LinearModel, Progress, Solved, run_cpsat, run_highs, solve_relaxed
 from optimizer.errors import NoPlan, TimeUp
 from optimizer.fixing import narrowed
-from optimizer.lengths import INCH, format_length
+from optimizer.lengths import format_length
 from optimizer.models.runs import check_sizes
 from optimizer.models.shaped import (
     LaidRows,
     ShapedModel,
     ShapedQuestion,
     build_shaped,
-    few_questions,
-    question_of,
     read_shaped,
 )
+from optimizer.models.shaped_questions import questions_of
 from optimizer.models.shaped_rows import Piece
 from optimizer.models.shaped_supply import CutOut
 from optimizer.models.small_parts import add_small_parts, spent
-from optimizer.patterns import TooManyWays
 from optimizer.plan import Course, LaidPiece, MaterialPlan, Outcome
 from optimizer.shapes import Shape
 from optimizer.witness import CHECKED, OWN_BRANCHING, shows_at_least
 from optimizer.words import Part, Saw, Stock, Surface
 
 __all__ = ["plan_shaped"]
-
-SMALL = 12 * INCH
-"""Parts narrower or shorter than this come from what the rest leaves, where there are too many sizes."""
-
-LEAST = (48 * INCH, 32 * INCH, 24 * INCH, 0)
-"""Least lengths of pieces to go by, one after the other: long ones alone are far fewer to choose from."""
 
 FIRST_NODES = 100
 """Of the tree for a plan with long pieces only."""
@@ -77,7 +69,7 @@ def plan_shaped(
     edge = {s.label: 0 if unpriced else (blocking or {}).get(s.label, 0) for s in surfaces}
     wide = [replace(p, width=p.width or max(s.width for s in stocks)) for p in parts]
     check_sizes(stocks, surfaces, wide)
-    questions = _questions(stocks, costs, surfaces, wide, edge, saw.sheet)
+    questions = questions_of(stocks, costs, surfaces, wide, edge, saw.sheet)
     best = _search(material, questions, clock)
     values = _fewest(best.model, best.values, clock.share(min(3.0, clock.left() / 4)))
     plan = _written(material, questions, best, values, clock)
@@ -85,80 +77,6 @@ def plan_shaped(
     if small:
         plan = add_small_parts(plan, stocks, costs, small, saw, clock.share(max(2.0, clock.left())))
     return plan
-
-
-def _questions(
-    stocks: Sequence[Stock],
-    costs: Sequence[int],
-    surfaces: Sequence[Surface],
-    parts: Sequence[Part],
-    edge: Mapping[str, int],
-    kerf: int,
-) -> list[tuple[ShapedQuestion, int]]:
-    """
-    Ask with long pieces only, then for all there is; where that is too much to list, leave out small parts.
-
-    Returns
-    -------
-    list
-        The widest question last, before it one with far fewer ways to cut if there is one, each with the
-        least length of a piece between seams that it goes by (0 where the rules alone say). Both have the
-        same parts: those not left out.
-
-    Raises
-    ------
-    NoPlan
-        If no question has a lay-out to begin with, or none can be listed.
-    """
-    large = [part for part in parts if min(part.length, part.width) >= SMALL]
-    listed: list[tuple[ShapedQuestion, int]] = []
-    for kept in (parts, large, []):
-        # Where no piece ends at a seam, as in strips side by side, a least length asks the same again.
-        seamed = any(support.seam for surface in surfaces for support in surface.supports)
-        for least in LEAST if seamed else (0,):
-            try:
-                question = question_of(stocks, costs, _raised(surfaces, least), kept, edge, kerf)
-            except TooManyWays:
-                break
-            if least and not _whole(question):
-                continue
-            _check(question)
-            listed.append((question, least))
-        if listed:
-            first, last = listed[0], listed[-1]
-            least = first[1]
-            few = few_questions(stocks, costs, _raised(surfaces, least), kept, edge, kerf)
-            rough = [(question, least) for question in few if _whole(question)] or [first]
-            return [*(q for q in rough if len(q[0].cutting.ways) < len(last[0].cutting.ways) / 2), last]
-    raise NoPlan("the pieces have too many different sizes to plan their seams together")
-
-
-def _raised(surfaces: Sequence[Surface], least: int) -> list[Surface]:
-    """Let no piece between seams be shorter than `least`."""
-    return [replace(s, rule=replace(s.rule, shortest=max(s.rule.shortest, least))) for s in surfaces]
-
-
-def _whole(question: ShapedQuestion) -> bool:
-    """Tell whether every surface has a course to begin with."""
-    return all(question.strips.get(s.label) or question.stacks.get(s.label) for s in question.surfaces)
-
-
-def _check(question: ShapedQuestion) -> None:
-    """Name a surface that has no course to begin with, for whatever its neighbours are."""
-    for surface in question.surfaces:
-        rule = surface.rule
-        if surface.label in question.strips:
-            if not question.strips[surface.label]:
-                raise NoPlan(
-                    f"{surface.label}: no sheet is wide enough to reach from one line where courses may meet "
-                    "to the next, or long enough for the height between seams"
-                )
-        elif not question.stacks[surface.label]:
-            raise NoPlan(
-                f"{surface.label}: no stack of courses fits: each piece must rest on {rule.min_supports} "
-                "supports or more with its seams on supports that may take one (relax the narrowest course "
-                "or the supports under a piece)"
-            )
 
 
 @dataclass(slots=True)
