@@ -14,7 +14,7 @@ from optimizer.models.board_question import Piece, used
 from optimizer.models.free_runs import Arc
 from optimizer.witness import CHECKED
 
-__all__ = ["Grown", "grown"]
+__all__ = ["Grown", "complete", "grown"]
 
 MOST_ROUNDS = 120
 MOST_NODES = 60_000
@@ -23,17 +23,28 @@ MOST_NODES = 60_000
 SCALE = 1_000_000
 """Parts of a cost unit that the checked duals are whole numbers of."""
 
+MOST_LISTED = 4_000
+"""Patterns of a complete model; more are not worth the solver's time."""
+
+MOST_STEPS = 200_000
+
 ENOUGH = 1e-7
 FLOAT = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
 class Grown:
-    """Patterns worth having, and a bound for all patterns there are with who vouches for it."""
+    """
+    Patterns worth having, and a bound for all patterns there are with who vouches for it.
+
+    `gains` are the checked duals of the pieces, in cost units; `least` is the bound before it was rounded up.
+    """
 
     columns: tuple[Column, ...]
     bound: int
     witnesses: tuple[str, ...]
+    gains: tuple[Fraction, ...] = ()
+    least: Fraction = Fraction(0)
 
 
 def grown(question: Question, first: Iterable[Column], clock: Clock) -> Grown | None:
@@ -74,8 +85,34 @@ def grown(question: Question, first: Iterable[Column], clock: Clock) -> Grown | 
             break
         columns += fresh
         known.update(fresh)
-    bound, witnesses = _checked(question, duals, clock)
-    return Grown(tuple(columns), bound, witnesses)
+    return _checked(question, tuple(columns), duals, clock)
+
+
+def complete(question: Question, found: Grown, cost: int) -> tuple[Column, ...] | None:
+    """
+    List every pattern that a plan cheaper than `cost` may need; None if they are too many.
+
+    Notes
+    -----
+    What a pattern costs beyond its pieces' gains is paid on top of the bound, so a cheaper plan can't use one
+    that costs too much. Patterns that hold no further piece are enough: more pieces never hurt.
+    """
+    if not found.gains:
+        return None
+    step = gcd(*(bar.cost for bar in question.bars)) or 1
+    spare = cost - step - found.least
+    if spare < 0:
+        return ()
+    listed: list[Column] = []
+    for number, bar in enumerate(question.bars):
+        needed = Fraction(bar.cost, bar.pack) - spare
+        listing = _Listing(question.pieces, found.gains, _most(question, bar.room), needed)
+        if not listing.fill(0, bar.room, Fraction(0), frozenset()):
+            return None
+        listed += (_column(question, number, counts) for counts in listing.found)
+        if len(listed) > MOST_LISTED:
+            return None
+    return tuple(listed)
 
 
 def _plain(question: Question) -> list[Column]:
@@ -170,7 +207,55 @@ class _Filling:
         counts[number] = 0
 
 
-def _checked(question: Question, duals: Sequence[float], clock: Clock) -> tuple[int, tuple[str, ...]]:
+@dataclass
+class _Listing:
+    """All full fillings of one bar whose pieces gain as much as is needed, by branch and bound."""
+
+    pieces: Sequence[Piece]
+    gains: Sequence[Fraction]
+    most: Sequence[int]
+    needed: Fraction
+    found: list[tuple[int, ...]] = field(default_factory=list)
+    steps: int = 0
+
+    def __post_init__(self) -> None:
+        usable = [n for n, times in enumerate(self.most) if times > 0]
+        self.order = sorted(usable, key=lambda n: (-self.gains[n] / self.pieces[n].take, n))
+        self.counts = [0] * len(self.pieces)
+
+    def fill(self, place: int, left: int, value: Fraction, slants: frozenset[int]) -> bool:
+        """Go through the fillings from one piece of the order on; False if they are too many."""
+        self.steps += 1
+        if self.steps > MOST_STEPS or len(self.found) > MOST_LISTED:
+            return False
+        if place == len(self.order):
+            if value >= self.needed and not self._holds_more(left, slants):
+                self.found.append(tuple(self.counts))
+            return True
+        number = self.order[place]
+        piece, gain = self.pieces[number], self.gains[number]
+        if value + gain * left / piece.take < self.needed:
+            return True
+        begun = piece.slant if piece.slant and piece.slant not in slants else 0
+        times = min(self.most[number], max(left - begun, 0) // piece.take)
+        for count in range(times, -1, -1):
+            self.counts[number] = count
+            after = left - count * piece.take - (begun if count else 0)
+            joined = slants | {piece.slant} if count and piece.slant else slants
+            if not self.fill(place + 1, after, value + count * gain, joined):
+                return False
+        self.counts[number] = 0
+        return True
+
+    def _holds_more(self, left: int, slants: frozenset[int]) -> bool:
+        return any(
+            self.counts[n] < self.most[n]
+            and self.pieces[n].take + (0 if self.pieces[n].slant in slants else self.pieces[n].slant) <= left
+            for n in self.order
+        )
+
+
+def _checked(question: Question, columns: tuple[Column, ...], duals: Sequence[float], clock: Clock) -> Grown:
     """Bound the cost by whole-number duals that no filling beats; say who vouches for that."""
     gains = [max(int(dual * SCALE), 0) for dual in duals]
     shrink = Fraction(1)
@@ -179,7 +264,7 @@ def _checked(question: Question, duals: Sequence[float], clock: Clock) -> tuple[
         filling = _Filling(question.pieces, gains, _most(question, bar.room), bar.room)
         filling.search()
         if not filling.whole:
-            return 0, ()
+            return Grown(columns, 0, ())
         if filling.best:
             shrink = min(shrink, Fraction(bar.cost * SCALE, bar.pack * int(filling.best)))
         agreed = agreed and _seconded(question, gains, bar.room, int(filling.best), clock)
@@ -188,8 +273,10 @@ def _checked(question: Question, duals: Sequence[float], clock: Clock) -> tuple[
         number * _cheapest_way(question, arcs, run.length, gains) for run, number, arcs in question.seamed
     )
     step = gcd(*(bar.cost for bar in question.bars)) or 1
-    bound = up_to_step(shrink * worth / SCALE, step)
-    return bound, (CHECKED, "HiGHS") if agreed else (CHECKED,)
+    least = shrink * worth / SCALE
+    witnesses = (CHECKED, "HiGHS") if agreed else (CHECKED,)
+    safe = tuple(shrink * gain / SCALE for gain in gains)
+    return Grown(columns, up_to_step(least, step), witnesses, safe, least)
 
 
 def _seconded(question: Question, gains: Sequence[int], room: int, best: int, clock: Clock) -> bool:

@@ -254,13 +254,14 @@ class _Search:
         layout, self.bound, witnesses = bulk(self.question, self.clock)
         self.witnesses = list(witnesses)
         self._offer(layout)
-        jointed = any(len(arcs) > 1 for _, _, arcs in self.question.seamed)
-        if layout is not None and jointed and self.best is not None and self.bound < self.best[0]:
+        special = any(len(arcs) > 1 for _, _, arcs in self.question.seamed)
+        special |= any(piece.slant for piece in self.question.pieces)
+        if layout is not None and special and self.best is not None and self.bound < self.best[0]:
             self._grow(layout)
 
     def _grow(self, layout: Layout) -> None:
-        """Let runs choose their seams together with the patterns, which grow from those of a plan."""
-        from optimizer.models.board_growing import grown
+        """Let runs choose their seams, and slants nest, while patterns grow from those of a plan."""
+        from optimizer.models.board_growing import complete, grown
 
         pieces, bars = self.question.pieces, self.question.bars
         first = [Column(bar, counts, bars[bar].room - used(pieces, counts)) for bar, counts in layout.bars]
@@ -274,6 +275,21 @@ class _Search:
         solved = run_highs(master.model, self.clock.share(self.clock.left() / 3), below=below)
         if solved.values is not None:
             self._offer(read_master(master, solved.values, self.clock))
+        if self.best is None or self.bound >= self.best[0]:
+            return
+        columns = complete(self.question, found, self.best[0])
+        if columns is not None:
+            self._settle(columns, self.best[0])
+
+    def _settle(self, columns: Sequence[Column], cost: int) -> None:
+        """Look for a plan cheaper than `cost` among patterns that are all such a plan may need."""
+        master = build(self.question, columns, False, 0)
+        solved = run_highs(master.model, self.clock.share(self.clock.left() / 2), below=cost)
+        if solved.values is not None:
+            self._offer(read_master(master, solved.values, self.clock))
+        bound = cost if solved.infeasible else min(solved.bound or 0, cost)
+        if bound > self.bound:
+            self.bound, self.witnesses = bound, ["HiGHS", *self._second(master.model, bound)]
 
     def _offer(self, layout: Layout | None) -> bool:
         """Take a plan if it costs no more than the best; tell whether there was one."""

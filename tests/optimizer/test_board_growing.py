@@ -5,9 +5,10 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from optimizer.engine import Clock
+from optimizer.engine import Clock, run_highs
 from optimizer.lengths import FOOT, INCH
-from optimizer.models.board_growing import grown
+from optimizer.models.board_growing import complete, grown
+from optimizer.models.board_master import build
 from optimizer.models.boards import _question, plan_lengths
 from optimizer.words import Part, Run, Saw, Stock
 
@@ -38,6 +39,25 @@ def test_the_bound_holds_for_the_exact_model(sizes, feet, prices):
     assert found is not None
     assert 0 < found.bound <= exact.cost
     assert found.witnesses[0] == "LP duals checked in integers"
+
+
+@given(SIZES, st.integers(10, 16), st.integers(0, 3))
+def test_a_complete_list_holds_a_cheapest_plan(sizes, feet, slant):
+    """The patterns that a plan under some cost may need are enough to find the cheapest plan there is."""
+    stocks = [stock(8, 365), stock(12, 600)]
+    parts = [Part(f"part {n}", "2x4", inches * INCH, count=count) for n, (inches, count) in enumerate(sizes)]
+    parts.append(Part("rafter", "2x4", 40 * INCH, count=2, slant=slant * INCH))
+    runs = plates(feet, 1)
+    exact = plan_lengths("2x4", stocks, parts, runs, Saw(), Clock(15)).outcome
+    question = _question("2x4", stocks, parts, runs, Saw())
+    found = grown(question, (), Clock(15))
+    assert found is not None
+    columns = complete(question, found, exact.cost + 365)
+    assert columns is not None
+    solved = run_highs(build(question, columns, False, 0).model, Clock(15))
+
+    assert solved.bound == exact.cost
+    assert complete(question, found, found.bound) == ()
 
 
 @given(st.integers(2, 6), st.integers(0, 3))
