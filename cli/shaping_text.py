@@ -12,8 +12,8 @@ from optimizer.plan import CutPiece, ShapeCut
 
 __all__ = ["shaping_set_ups"]
 
-_NEAR = INCH // 32
-"""A corner rounded to the base unit, or a kerf taken along a slant, still lies on the edge it belongs to."""
+_NEAR = INCH // 16
+"""What lies so near an edge lies on it: no tape tells them apart, and corners are rounded."""
 
 Point = tuple[int, int]
 

@@ -100,9 +100,9 @@ class Tracer:
         self.canvas.erase(min(columns), min(rows), max(columns), max(rows))
 
     def clear(self, corners: Sequence[Point]) -> None:
-        """Wipe words and hatching off the inside of a shape."""
+        """Wipe words and hatching off the inside of a shape, up to its sides however they were rounded."""
         for row, (start, end) in self._inside(corners).items():
-            for column in range(start, end + 1):
+            for column in range(max(start - 1, 0), min(end + 2, self.canvas.columns)):
                 self.canvas.wipe(row, column)
 
     def hatch(self, corners: Sequence[Point]) -> None:
