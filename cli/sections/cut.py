@@ -140,18 +140,23 @@ def _legend(report: Report, bench: _Bench) -> None:
             + (", the last panel of a wall." if upright else "."),
             wide=5,
         )
-    if any(cut.tight for cut in report.plan.cut):
+    if any(_is_tight(cut) for cut in report.plan.cut):
         few = "1/4 in" if paper.unit == "in" else "6 mm"
         paper.point(
             "tight", f"Less than {few} to spare: saw exactly to the line, with a thin sharp blade.", wide=5
         )
 
 
+def _is_tight(cut: Cut) -> bool:
+    """Tell whether a thick blade could spoil a cut; snips and knives turn nothing to dust."""
+    return cut.tight and cut.kerf > 0
+
+
 def _head(batch: Batch) -> str:
     alike = f", {batch.count} alike" if batch.count > 1 else ""
     notes = [
         note
-        for note, true in (("tight", batch.first.tight), ("from the rack", batch.first.from_rack))
+        for note, true in (("tight", _is_tight(batch.first)), ("from the rack", batch.first.from_rack))
         if true
     ]
     tail = f"   {', '.join(notes)}" if notes else ""

@@ -10,12 +10,15 @@ from importlib.resources import files
 
 from cli.batches import Batch, gather, labels, measured_last
 from cli.cutting_text import set_ups
+from cli.options import Option
 from cli.plan_json import as_json
 from cli.report import Bill, Report
 from cli.scraps import offcuts
 from cli.sections.buy import standing
+from cli.sections.options import per_cent
 from cli.shaping_text import shaping_set_ups
-from cli.site.svg import cut_svg, lay_svg, run_svg
+from cli.site.svg import curve_svg, cut_svg, lay_svg, run_svg
+from cli.sizes import Curve
 from optimizer.lengths import INCH, TapeUnit, size_text
 from optimizer.money import format_cents
 from optimizer.plan import Course, CutPiece, Leftover
@@ -74,9 +77,14 @@ class _Lay:
     heads: tuple[str, ...]
 
 
-def site_html(report: Report) -> str:
+def site_html(report: Report, found: Sequence[Option] = (), curves: Sequence[Curve] = ()) -> str:
     """
     Write the page: what to buy, cut, lay and keep, with cautions; it needs no network.
+
+    Parameters
+    ----------
+    found
+        Options planned beside the plan, and `curves` of what other sizes cost, if there are any.
 
     Notes
     -----
@@ -112,7 +120,33 @@ def site_html(report: Report) -> str:
         warnings=[c for c in report.takeoff.checks if c.level in ("warn", "fail")],
         cautions=report.takeoff.cautions,
         remark=report.remark,
+        options=[_option(option, report.bill.total) for option in found],
+        curves=[_curve(curve) for curve in curves],
     )
+
+
+def _option(option: Option, total: int | None) -> dict[str, object]:
+    """Give an option's row: name, total, what it costs beside the plan, and what changes."""
+    if option.found is None:
+        return {"name": option.name, "total": "", "more": "", "share": "", "changes": [option.reason]}
+    more = "" if option.more is None else f"{'+' if option.more > 0 else ''}{format_cents(option.more)}"
+    changes = [f"{c.item}: {c.before:,} to {c.after:,}" for c in option.changed]
+    return {
+        "name": option.name,
+        "total": _money(option.found.bill.total),
+        "more": more,
+        "share": "" if option.more is None or not total else per_cent(option.more, total),
+        "changes": [*changes, *option.notes] or ["the same is bought"],
+    }
+
+
+def _curve(curve: Curve) -> tuple[str, str]:
+    points = [
+        (float(c.place), c.cents, c.shown, c.place == curve.now)
+        for c in curve.candidates
+        if c.cents is not None
+    ]
+    return curve.key, curve_svg(curve.key, points) if points else ""
 
 
 def _summary(report: Report) -> str:
@@ -187,7 +221,8 @@ def _cuts(report: Report) -> Iterator[_Cut]:
         rests = kept.get(first.id, ())
         steps = (*set_ups(batch, kinds.get(first.stock, "board"), unit, rests), *shaping_set_ups(batch, unit))
         numbered = [(number, cut) for number, step in enumerate(steps, 1) for cut in step.cuts]
-        notes = [word for word, true in (("tight", first.tight), ("from the rack", first.from_rack)) if true]
+        tight = first.tight and first.kerf > 0
+        notes = [word for word, true in (("tight", tight), ("from the rack", first.from_rack)) if true]
         strips = () if first.steps else _layered(batch, layers)
         yield _Cut(
             batch.numbers,

@@ -111,6 +111,12 @@ def test_whole_strips_are_counted_not_listed(report):
     assert "DS2.1" in text
 
 
+def test_strips_without_waste_are_not_tight(report):
+    """A knife takes nothing off, so a strip that is used up needs no thin blade."""
+    assert any(cut.tight for cut in report.plan.cut)
+    assert "tight" not in printed(report, print_cut)
+
+
 def test_a_count_by_area_stands_beside_the_plan():
     """Rolls and bundles here, and by area with a tenth added, and the money between them."""
     text = printed(report_of(PRICED), print_buy)
