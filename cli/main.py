@@ -82,13 +82,13 @@ def _add_job(parser: ArgumentParser) -> None:
     )
 
 
-def _add_seconds(parser: ArgumentParser) -> None:
+def _add_seconds(parser: ArgumentParser, usual: float = 30.0) -> None:
     parser.add_argument(
         "--seconds",
         type=_seconds,
-        default=30.0,
+        default=usual,
         metavar="S",
-        help="time limit; the best plan so far is then shown with its gap, as at Ctrl-C (default 30)",
+        help=f"time limit; the best so far is then shown with its gap, as at Ctrl-C (default {usual:g})",
     )
 
 
@@ -130,7 +130,20 @@ def _parser() -> ArgumentParser:
         help="one option: B in the place of the material A, or as the value of the key A; several with "
         "commas between are one option together; may be given more than once",
     )
+    compare.add_argument("--out", metavar="DIR", help="write site.html, with the options, into a directory")
     _add_seconds(compare)
+    sizes = verb("sizes", "find which small change of a dimension saves money, each planned anew")
+    _add_job(sizes)
+    sizes.add_argument(
+        "--vary",
+        action="append",
+        metavar="KEY=FROM..TO by STEP",
+        help="a key of the job and what it may be, as 'rake_overhang=10 in..14 in by 1/2 in' or "
+        "'pitch=7..9 by 0.5'; may be given more than once; left out, both overhangs by 2 in either way "
+        "and the pitch by 1/2",
+    )
+    sizes.add_argument("--out", metavar="DIR", help="write site.html, with the plots, into a directory")
+    _add_seconds(sizes, 60.0)
     _add_job(verb("takeoff", "list what the building needs, before anything is optimised"))
     verb("schema", "print the JSON Schema of plan.json")
     return parser

@@ -151,7 +151,9 @@ def _value(text: str) -> object:
         return text
 
 
-def planned(loaded: Loaded, clock: Clock, beside: Planned | None = None) -> Planned:
+def planned(
+    loaded: Loaded, clock: Clock, beside: Planned | None = None, known: dict[Problem, Plan] | None = None
+) -> Planned:
     """
     Take off and plan a job.
 
@@ -159,41 +161,65 @@ def planned(loaded: Loaded, clock: Clock, beside: Planned | None = None) -> Plan
     ----------
     beside
         A plan of nearly the same job: what is asked for alike is taken from it, not planned again.
+    known
+        Questions of single materials that were planned before; those planned now are added to it.
     """
     takeoff = taken_off(loaded)
     problem = question(loaded, takeoff)
-    plan = cheapest_plan(problem, clock) if beside is None else _rest(problem, beside, clock)
+    plan = cheapest_plan(problem, clock) if beside is None else _rest(problem, beside, clock, known)
     bill = add_up(plan, loaded.prices.book, loaded.job.tax_percent, problem.spare)
     return Planned(loaded, takeoff, problem, plan, bill)
 
 
-def _rest(problem: Problem, beside: Planned, clock: Clock) -> Plan:
+def _rest(problem: Problem, beside: Planned, clock: Clock, known: dict[Problem, Plan] | None) -> Plan:
     """Plan the materials that are asked for otherwise, and take the others as they were planned."""
-    old = beside.problem
+    old, before = beside.problem, beside.plan
     if problem.yards or old.yards:
         return cheapest_plan(problem, clock)
-    deck = {s.material for p in (problem, old) for s in p.surfaces if s.blocking}
-    deck |= {part.material for p in (problem, old) for s in p.surfaces for part in s.blocking}
-    groups = [frozenset(deck)] if deck else []
-    every = {stock.material for p in (problem, old) for stock in p.stocks}
-    groups += [frozenset({material}) for material in sorted(every - deck)]
-    fresh = frozenset(m for g in groups if part_of(problem, g) != part_of(old, g) for m in g)
+    known = {} if known is None else known
     stocks = {stock.key: stock.material for p in (problem, old) for stock in p.stocks}
-    changed = cheapest_plan(part_of(problem, fresh), clock)
-    before = beside.plan
-    buy = (*(b for b in before.buy if stocks[b.stock] not in fresh), *changed.buy)
+    fresh: list[Plan] = []
+    changed: set[str] = set()
+    for group in _groups(problem, old):
+        asked = part_of(problem, group)
+        if asked == part_of(old, group):
+            continue
+        if asked not in known:
+            known[asked] = cheapest_plan(asked, clock.share(clock.left() / 2))
+        fresh.append(known[asked])
+        changed |= group
+    buy = (
+        *(b for b in before.buy if stocks[b.stock] not in changed),
+        *(b for plan in fresh for b in plan.buy),
+    )
     costs = [b.cost for b in buy]
     total = None if None in costs else sum(cost for cost in costs if cost is not None)
-    outcomes = (*(o for o in before.outcomes if o.material not in fresh), *changed.outcomes)
+    outcomes = (
+        *(o for o in before.outcomes if o.material not in changed),
+        *(o for plan in fresh for o in plan.outcomes),
+    )
     short = sum(outcome.cost - outcome.bound for outcome in outcomes)
+    cut = (
+        *(c for c in before.cut if stocks[c.stock] not in changed),
+        *(c for plan in fresh for c in plan.cut),
+    )
     return replace(
         before,
         buy=buy,
-        cut=(*(c for c in before.cut if stocks[c.stock] not in fresh), *changed.cut),
+        cut=cut,
         outcomes=outcomes,
         total=total,
         bound=None if total is None else total - short,
+        pieces=sum(each.repeat for each in cut),
     )
+
+
+def _groups(problem: Problem, old: Problem) -> list[frozenset[str]]:
+    """Give the materials that are planned apart: each alone, but decks with the lumber of their blocking."""
+    surfaces = [s for p in (problem, old) for s in p.surfaces if s.blocking]
+    deck = {s.material for s in surfaces} | {part.material for s in surfaces for part in s.blocking}
+    every = {stock.material for p in (problem, old) for stock in p.stocks}
+    return [*([frozenset(deck)] if deck else []), *(frozenset({m}) for m in sorted(every - deck))]
 
 
 def options(base: Planned, swaps: Sequence[str], clock: Clock) -> Iterator[Option]:

@@ -12,9 +12,9 @@ from cli.loading import load
 from cli.options import Option, Planned, options, planned, swapped
 from cli.paper import paper_for
 from cli.sections.options import print_options
+from cli.site.beside import write_beside
 from cli.solving import ProgressLine, finish_or_stop
 from optimizer.engine import Clock
-from optimizer.money import format_cents
 
 __all__ = ["run"]
 
@@ -34,6 +34,7 @@ def run(arguments: Namespace) -> None:
             found, _ = finish_or_stop(lambda: list(options(base, arguments.swap, clock)), clock)
     finally:
         line.clear()
+    written = write_beside(arguments.out, base, found=found)
     if arguments.json:
         print_out(_as_json(base, found))
         return
@@ -42,6 +43,7 @@ def run(arguments: Namespace) -> None:
         book = loaded.prices.book
         print_options(base, found, paper_for(console, base.takeoff.unit, book.currency))
     print_out(printed.get())
+    print_out(written)
 
 
 def _as_json(base: Planned, found: list[Option]) -> str:
@@ -79,5 +81,5 @@ def _as_json(base: Planned, found: list[Option]) -> str:
     return json.dumps(whole, indent=2, ensure_ascii=False) + "\n"
 
 
-def _money(cents: int | None) -> str | None:
-    return None if cents is None else format_cents(cents).replace(",", "")
+def _money(cents: int | None) -> float | None:
+    return None if cents is None else cents / 100

@@ -11,7 +11,7 @@ from optimizer.lengths import INCH, TapeUnit, format_length, size_text
 from optimizer.plan import Course, CutPiece, Leftover, SawCut, ShapeCut
 from optimizer.words import Surface
 
-__all__ = ["cut_svg", "lay_svg", "run_svg"]
+__all__ = ["curve_svg", "cut_svg", "lay_svg", "run_svg"]
 
 _THIN = 4 * INCH
 """What a stick of metal, which has no width of its own, is drawn as."""
@@ -239,3 +239,41 @@ def run_svg(course: Course, longest: int, unit: TapeUnit) -> str:
             box, [piece.label, size_text(unit, piece.end - piece.start)], max(3 * INCH, longest / 60)
         )
     return drawing.svg(f"{course.run}: {len(course.pieces)} pieces")
+
+
+def curve_svg(key: str, points: Sequence[tuple[float, int, str, bool]]) -> str:
+    """
+    Plot what a dimension's values cost.
+
+    Parameters
+    ----------
+    points
+        Place on the line, cents, the value as it is written, and whether it is the job's own.
+    """
+    wide, high, left, foot = 640, 260, 90, 60
+    places, costs = [place for place, *_ in points], [cents for _, cents, *_ in points]
+    span, rise = max(places) - min(places) or 1, max(costs) - min(costs) or 1
+
+    def at(place: float, cents: int) -> tuple[float, float]:
+        along = left + (wide - left - 20) * (place - min(places)) / span
+        return round(along, 1), round(20 + (high - 20) * (1 - (cents - min(costs)) / rise), 1)
+
+    shown = [at(place, cents) for place, cents, *_ in points]
+    steps = " ".join(f"{x},{y}" for x, y in shown)
+    parts = [f'<polyline class="curve" points="{steps}"/>']
+    for cents in sorted({min(costs), max(costs)}):
+        y = at(min(places), cents)[1]
+        parts.append(
+            f'<text x="{left - 8}" y="{y + 5}" font-size="16" text-anchor="end">{cents / 100:,.2f}</text>'
+        )
+    last = -wide
+    for (x, y), (_, _, words, own) in zip(shown, points, strict=True):
+        mark = "own" if own else "dot"
+        parts.append(f'<circle class="{mark}" cx="{x}" cy="{y}" r="{7 if own else 4}"/>')
+        if x - last > 9 * (len(words) + 1):
+            parts.append(
+                f'<text x="{x}" y="{high + 32}" font-size="16" text-anchor="middle">{escape(words)}</text>'
+            )
+            last = round(x)
+    told = f'role="img" aria-label="{escape(key)}: cost"'
+    return f'<svg viewBox="0 0 {wide} {high + foot}" {told}>{"".join(parts)}</svg>'
