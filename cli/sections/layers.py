@@ -133,6 +133,8 @@ def print_layers(report: Report, paper: Paper) -> None:
         lap = f", end laps {paper.size(laid[0][0].lap)}, counted in the pieces" if laid[0][0].lap else ""
         courses = f"{count} courses, " if count > 1 else ""
         paper.say(f"{courses}{paper.span(longest)} along{lap}. {_edges(laid, paper)}".rstrip())
+        if any(run.own_ends and len(course.pieces) > 1 for run, course in laid):
+            paper.say("Cut ends go to the ends of a course; between them the strips meet with their own.")
         _picture(laid, paper)
         _table(laid, paper)
 
