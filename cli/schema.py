@@ -278,6 +278,6 @@ class PlanFile(FileModel):
     rack_value: Money = Field(0.0, description="what comes from the rack, at its stated value")
     trips: tuple[TripEntry, ...] = Field((), description="empty where the job counts none")
     yards: MaterialEntry | None = Field(
-        None, description="how far the choice of yards is proved, in money with tax and trips"
+        None, description="how far the choice of yards is proved: money with tax, trips and rack_value"
     )
     price_limits: tuple[PriceLimitEntry, ...] = ()

@@ -1,24 +1,17 @@
-"""
-What to fetch at which yard where a trip carries only so much: a little from the dearer one may spare a trip.
-
-Two integer models of one shape. One shares out what a plan needs. In the other each material is only held to
-what any plan of it needs at least: it bounds every plan, every choice of yards and every number of trips.
-"""
+"""What to fetch at which yard where a trip carries little: some from the dearer one may spare a trip."""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from fractions import Fraction
-from math import ceil
 
-from optimizer.engine import Clock, LinearModel, run_cpsat, run_highs
+from optimizer.engine import Clock, LinearModel, run_highs
 from optimizer.offcuts import leftovers_of
 from optimizer.plan import Bought, Cut, Outcome, Plan
 from optimizer.words import Problem, Stock
 
-__all__ = ["least_with_loads", "lowest_prices", "shared_out", "thing_of", "without_extras"]
+__all__ = ["Loads", "Thing", "shared_out", "thing_of"]
 
 Thing = tuple[object, ...]
 """What is the same wherever it is bought: material, kind, size, pieces in a pack."""
@@ -34,7 +27,7 @@ def thing_of(stock: Stock) -> Thing:
 
 
 @dataclass(slots=True)
-class _Loads:
+class Loads:
     """
     The model of fetching: packs of every stock at each of its prices, trips to every yard.
 
@@ -48,29 +41,32 @@ class _Loads:
 
     @property
     def goods(self) -> int:
+        """What a cent of goods counts as."""
         return (1 + self.problem.tax).numerator
 
     @property
     def trip(self) -> int:
+        """What a cent of a trip counts as."""
         return (1 + self.problem.tax).denominator
 
-    def build(self, most: int) -> None:
-        """Add stocks, trips, and what one trip carries; `most` is more packs of a stock than anyone buys."""
+    def build(self, most: Mapping[str, int]) -> None:
+        """Add stocks, trips, and what one trip carries; of no stock are more than `most` packs bought."""
         for yard in self.problem.yards:
             self.trips[yard.name] = self.model.column(yard.trip * self.trip, _MOST_TRIPS)
         for stock in self.problem.stocks:
             if not stock.from_rack:
-                self._stock(stock, most)
+                here = most[stock.key]
+                self._stock(stock, here if stock.available is None else min(here, stock.available))
         for name, column in self.trips.items():
             mine = [s for s in self.problem.stocks if s.yard == name and not s.from_rack]
             if self.problem.load:
                 weights = [(c, s.weight or 0) for s in mine for c in self.packs[s.key]]
                 self.model.row([*weights, (column, -self.problem.load)], upper=0)
             for stock in mine:
-                self.model.row([*((c, 1) for c in self.packs[stock.key]), (column, -most)], upper=0)
+                limit = max(most[stock.key], 1)
+                self.model.row([*((c, 1) for c in self.packs[stock.key]), (column, -limit)], upper=0)
 
-    def _stock(self, stock: Stock, most: int) -> None:
-        limit = most if stock.available is None else min(most, stock.available)
+    def _stock(self, stock: Stock, limit: int) -> None:
         columns = [self.model.column((stock.price or 0) * self.goods, limit)]
         for least, price in stock.breaks:
             if least > limit:
@@ -79,7 +75,7 @@ class _Loads:
             self.model.row([(column, 1), (reached, -least)], lower=0)
             self.model.row([(column, 1), (reached, -limit)], upper=0)
             columns.append(column)
-        if len(columns) > 1 or stock.available is not None:
+        if len(columns) > 1:
             self.model.row([(column, 1) for column in columns], upper=limit)
         self.packs[stock.key] = columns
 
@@ -108,8 +104,13 @@ def shared_out(problem: Problem, plan: Plan, known: Mapping[str, Outcome], clock
         if not line.from_rack:
             stock = stocks[line.stock]
             wanted[thing_of(stock)] += -(-(line.needed + line.spare) // stock.pack)
-    loads = _Loads(problem)
-    loads.build(_most(problem, wanted))
+    loads = Loads(problem)
+    loads.build(
+        {
+            key: max([wanted[thing_of(stock)], *(least for least, _ in stock.breaks)])
+            for key, stock in stocks.items()
+        }
+    )
     for thing, number in wanted.items():
         same = [c for s in stocks.values() if thing_of(s) == thing for c in loads.packs[s.key]]
         loads.model.row([(column, 1) for column in same], lower=number)
@@ -118,10 +119,6 @@ def shared_out(problem: Problem, plan: Plan, known: Mapping[str, Outcome], clock
             loads.model.row([(column, 1) for column in loads.packs[stock.key]], upper=0)
     solved = run_highs(loads.model, clock.share(_SECONDS))
     return None if solved.values is None else _moved(problem, plan, known, loads.counted(solved.values))
-
-
-def _most(problem: Problem, wanted: Mapping[Thing, int]) -> int:
-    return sum(wanted.values()) + max((n for s in problem.stocks for n, _ in s.breaks), default=0)
 
 
 def _moved(
@@ -211,79 +208,3 @@ def _renumbered(cuts: Sequence[Cut]) -> tuple[Cut, ...]:
         numbers[cut.id[0]] += 1
         named.append(replace(cut, id=f"{cut.id[0]}{numbers[cut.id[0]]}"))
     return tuple(named)
-
-
-def lowest_prices(problem: Problem) -> Problem:
-    """Ask the same where everything costs, wherever it is bought, the least that any yard takes for it."""
-    lowest: dict[Thing, int] = {}
-    for stock in problem.stocks:
-        if not stock.from_rack and stock.price is not None:
-            price = min([stock.price, *(price for _, price in stock.breaks)])
-            lowest[thing_of(stock)] = min(price, lowest.get(thing_of(stock), price))
-    stocks = tuple(
-        s if s.from_rack else replace(s, price=lowest[thing_of(s)], breaks=()) for s in problem.stocks
-    )
-    return without_extras(replace(problem, stocks=stocks))
-
-
-def without_extras(problem: Problem) -> Problem:
-    """Ask without spares and without blocking: what is left of each material is needed by every plan."""
-    return replace(
-        problem, surfaces=tuple(replace(surface, blocking=()) for surface in problem.surfaces), spare=()
-    )
-
-
-def least_with_loads(
-    problem: Problem, cheap: Problem, floors: Mapping[str, int], cost: int, clock: Clock
-) -> tuple[int, tuple[str, ...]]:
-    """
-    Bound what goods, tax and trips cost together, whatever is bought where.
-
-    Parameters
-    ----------
-    cheap
-        The problem at its `lowest_prices`.
-    floors
-        By material, what any plan costs at those prices at least.
-    cost
-        What the best plan known costs: nothing dearer is of interest.
-
-    Returns
-    -------
-    tuple
-        The bound, 0 if none was found in time, and who vouches for it.
-    """
-    loads = _Loads(problem)
-    loads.build(_packs_at_most(cheap, cost))
-    prices = {stock.key: stock.price or 0 for stock in cheap.stocks if not stock.from_rack}
-    for material, floor in floors.items():
-        mine = [s for s in problem.stocks if s.material == material]
-        terms = [(c, prices[s.key]) for s in mine if not s.from_rack for c in loads.packs[s.key]]
-        terms += [
-            (loads.model.column((s.price or 0) * loads.goods, s.available), s.price or 0)
-            for s in mine
-            if s.from_rack
-        ]
-        loads.model.row(terms, lower=floor + _spares(problem, mine, prices, material))
-    solved = run_highs(loads.model, clock.share(_SECONDS))
-    if solved.bound is None:
-        return 0, ()
-    second = run_cpsat(loads.model, clock.share(_SECONDS), below=solved.bound).infeasible
-    # Tax is rounded once, by half a cent at most.
-    bound = ceil(Fraction(solved.bound, loads.trip) - Fraction(1, 2))
-    return bound, ("HiGHS", "CP-SAT") if second else ("HiGHS",)
-
-
-def _packs_at_most(cheap: Problem, cost: int) -> int:
-    """Give more packs of one stock than any plan buys that costs no more than so much."""
-    prices = [stock.price for stock in cheap.stocks if stock.price and not stock.from_rack]
-    return cost // min(prices, default=1) + 1
-
-
-def _spares(problem: Problem, mine: Sequence[Stock], prices: Mapping[str, int], material: str) -> int:
-    """Give what the spares of a material add at least, where all that are asked for can be had."""
-    new = [stock for stock in mine if not stock.from_rack]
-    if any(stock.available is not None or stock.pack > 1 for stock in new):
-        return 0
-    asked = sum(number for name, number in problem.spare if name == material)
-    return asked * min((prices[stock.key] for stock in new), default=0)

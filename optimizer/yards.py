@@ -17,7 +17,8 @@ from optimizer.errors import InputError, NoPlan, TimeUp
 from optimizer.money import tax_on
 from optimizer.plan import Bought, Outcome, Plan, Trip
 from optimizer.words import Problem, Stock
-from optimizer.yard_loads import least_with_loads, lowest_prices, shared_out, thing_of, without_extras
+from optimizer.yard_bounds import least_with_loads, without_extras
+from optimizer.yard_loads import shared_out, thing_of
 
 __all__ = ["at_yards", "bought_once", "plan_with_yards"]
 
@@ -259,7 +260,7 @@ class _Choice:
             bound = min(map(self.least, choices))
         known: list[tuple[str, ...]] = []
         if bound < value and self.problem.load is not None:
-            more, by = self._with_loads(value)
+            more, by = least_with_loads(self.problem, plan, value, self._everywhere, self.clock)
             if more > bound:
                 bound, known = more, [by]
         bound = min(bound, value)
@@ -269,30 +270,20 @@ class _Choice:
         proved = bound == value and len(witnesses) > 1
         return Outcome("yards and trips", value, bound, proved, _FAMILY, witnesses, self.clock.spent())
 
-    def _with_loads(self, value: int) -> tuple[int, tuple[str, ...]]:
-        """Bound all plans by what is fetched where, each material held to its least at the lowest prices."""
-        cheap = lowest_prices(self.problem)
-        names = frozenset(yard.name for yard in self.problem.yards)
-        try:
-            plan = self.ask(at_yards(cheap, names), self.clock.share(self.clock.left() * 0.5), False)
-        except NoPlan:
-            return 0, ()
-        bound, by = least_with_loads(self.problem, cheap, _bounds(plan), value, self.clock)
-        alone = [o.witnesses for o in plan.outcomes if len(set(o.witnesses)) < 2]
-        return bound, alone[0] if alone else by
+    def _everywhere(self, problem: Problem) -> Plan:
+        """Plan a question about all yards together, without trips."""
+        names = frozenset(yard.name for yard in problem.yards)
+        return self.ask(at_yards(problem, names), self.clock.share(self.clock.left() * 0.5), False)
 
     def _least_weight(self) -> int:
         """Bound the weight of any purchase: grams take the place of cents; 0 where that can't be told."""
         stocks = tuple(
             replace(s, price=0 if s.from_rack else s.weight or 0, breaks=()) for s in self.problem.stocks
         )
-        names = frozenset(yard.name for yard in self.problem.yards)
-        light = without_extras(at_yards(replace(self.problem, stocks=stocks), names))
         try:
-            plan = self.ask(light, self.clock.share(self.clock.left() * 0.5), False)
+            return self._everywhere(without_extras(replace(self.problem, stocks=stocks))).bound or 0
         except NoPlan:
             return 0
-        return plan.bound or 0
 
 
 def _bounds(plan: Plan) -> Mapping[str, int]:
