@@ -13,7 +13,7 @@ from optimizer.models.sheets_check import worth_again
 from optimizer.models.sheets_flow import TooLarge, build_flow, read_flow
 from optimizer.models.sheets_master import Cover, Master, cheapest_purchase
 from optimizer.models.sheets_mend import Mending
-from optimizer.models.sheets_proper import Enough, Proper
+from optimizer.models.sheets_proper import Enough, Made, Proper, Strip
 from optimizer.models.sheets_question import Question
 from optimizer.models.sheets_search import dive, used_sheets
 from optimizer.models.sheets_sieve import sieve_of
@@ -32,6 +32,10 @@ EASY = 4_000
 """With more patterns than this a plan is first sought by chance, not by branch and cut."""
 
 MOST_PATTERNS = 20_000
+
+
+Yields = dict[tuple[int, Made], tuple[Proper, tuple[Strip, ...]]]
+"""By sheet and what is made of it: who found it, and the strips it is made in."""
 
 
 @dataclass
@@ -144,46 +148,38 @@ class Closing:
             return self._by_patterns(purchase, cover, listed)
         return self._by_flow(purchase, cover)
 
-    def _listed(
-        self, purchase: tuple[int, ...], cover: Cover, work: int
-    ) -> dict[Pattern, tuple[int, ...]] | None:
-        """List a pattern for every yield that a plan within the purchase can have; None if too many."""
-        spare = cover.spare(purchase)
+    def _listed(self, purchase: tuple[int, ...], cover: Cover, work: int) -> Yields | None:
+        """List every yield that a plan within the purchase can have and no other covers; None if too many."""
         values = np.array(cover.values, dtype=np.int64)
-        listed: dict[tuple[int, tuple[int, ...]], Pattern] = {}
+        listed: Yields = {}
         for frame in self.master.frames:
             priced = frame.price(values)
-            for s in frame.sheets:
-                if not purchase[s]:
-                    continue
+            for s in (s for s in frame.sheets if purchase[s]):
+                proper = Proper(priced, s, work, self.master.clock)
                 try:
-                    patterns = Proper(priced, s, work, self.master.clock).every(
-                        cover.worth[s] - spare, MOST_PATTERNS
-                    )
+                    found = proper.every(cover.worth[s] - cover.spare(purchase), MOST_PATTERNS)
                 except Enough:
                     return None
-                for pattern in patterns:
-                    made = pattern.yields(len(self.question.items))
+                for made, strips in found.items():
                     if all(c.admits(s, made, purchase) for c in self.covers):
-                        listed.setdefault((s, made), pattern)
-        return {pattern: made for (_, made), pattern in listed.items()}
+                        listed.setdefault((s, made), (proper, strips))
+        return listed
 
-    def _by_patterns(
-        self, purchase: tuple[int, ...], cover: Cover, listed: dict[Pattern, tuple[int, ...]]
-    ) -> bool:
+    def _by_patterns(self, purchase: tuple[int, ...], cover: Cover, listed: Yields) -> bool:
         # Any solution will do; costs that favour full sheets lead to one soonest.
-        most = max((sum(made) for made in listed.values()), default=0)
+        most = max((sum(made) for _, made in listed), default=0)
         model = LinearModel()
-        for made in listed.values():
+        for _, made in listed:
             model.column(most - sum(made))
         for item, count in enumerate(self.question.counts):
-            model.row([(c, made[item]) for c, made in enumerate(listed.values())], lower=count)
+            model.row([(c, made[item]) for c, (_, made) in enumerate(listed)], lower=count)
         for s, limit in enumerate(purchase):
-            model.row([(c, 1) for c, pattern in enumerate(listed) if pattern.sheet == s], upper=limit)
+            model.row([(c, 1) for c, (sheet, _) in enumerate(listed) if sheet == s], upper=limit)
         clock = self.master.clock.share(0.6 * self.master.clock.left())
         solved = run_highs(model, clock, target=most * sum(purchase))
         if solved.values is not None:
-            self.offer([p for p, n in zip(listed, solved.values, strict=True) for _ in range(n)])
+            chosen = zip(listed.values(), solved.values, strict=True)
+            self.offer([proper.pattern(strips) for (proper, strips), n in chosen for _ in range(n)])
             return True
         if not solved.infeasible:
             return False

@@ -19,7 +19,7 @@ from optimizer.models.sheets_pricing import Priced
 from optimizer.models.sheets_question import Shape
 from optimizer.models.sheets_trees import Pattern, Way, join
 
-__all__ = ["Enough", "Proper"]
+__all__ = ["Enough", "Made", "Proper", "Strip"]
 
 
 class Enough(Exception):
@@ -47,9 +47,9 @@ class Proper:
         self._found: dict[Made, tuple[Strip, ...]] = {}
         self._seen: dict[tuple[Made, int, int], int] = {}
 
-    def every(self, least: int, most: int) -> list[Pattern]:
+    def every(self, least: int, most: int) -> dict[Made, tuple[Strip, ...]]:
         """
-        List a pattern worth at least `least` for every yield that no other yield covers.
+        List the yields worth at least `least` that no other yield covers, each with strips that make it.
 
         Raises
         ------
@@ -62,9 +62,10 @@ class Proper:
         yields = fullest(list(self._found))
         if len(yields) > most:
             raise Enough
-        return [self._pattern(self._found[made]) for made in yields]
+        return {made: self._found[made] for made in yields}
 
-    def _pattern(self, strips: Sequence[Strip]) -> Pattern:
+    def pattern(self, strips: Sequence[Strip]) -> Pattern:
+        """Draw strips that were found, without what they hold beyond the counts."""
         first = self.priced.frame.first
         other: Way = "crosscut" if first == "rip" else "rip"
         trees = [join(other, [join(first, stack) for stack in strip]) for strip in strips]

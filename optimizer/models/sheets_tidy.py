@@ -22,10 +22,11 @@ from optimizer.plan import Cut
 
 __all__ = ["Tidied", "tidy"]
 
-NODES = 15
+NODES = 5
 """A limit on the trees of this stage that doesn't depend on the machine."""
 
-MOST_PATTERNS = 250
+MOST_PATTERNS = 60
+"""Patterns chosen from: those of the plans, then those that lose least."""
 
 PROVED = "proved"
 ALIKE = "best of its kind"
@@ -61,7 +62,7 @@ def tidy(known: Closing, solve: Callable[[Question, int], Closing | None], clock
             plans += [loose.plan] if loose.plan is not None and (loose.cost or 0) <= cost else []
             pool += loose.master.pool
             slack = ALIKE if loose.bound > cost else FOUND
-    chosen, whole = _easiest(known, [*pool, *(p for one in plans for p in one)], clock)
+    chosen, whole = _easiest(known, pool, plans, clock)
     plans += chosen
     drawn = [
         cuts_of(question, without_surplus(question, one))
@@ -113,18 +114,21 @@ def _fewest_sheets(known: Closing) -> int:
     return 1 if found is None else sum(found[1])
 
 
-def _useful(known: Closing, pool: Sequence[Pattern]) -> dict[Pattern, tuple[int, ...]]:
-    """Leave out patterns worth too little to be in a plan of this cost, by the first cut on purchases."""
-    question, cover, cost = known.question, known.covers[0], known.cost or 0
-    rates = [(w * s.pack, s.cost) for w, s in zip(cover.worth, question.sheets, strict=True)]
-    useful: dict[Pattern, tuple[int, ...]] = {}
-    for pattern in pool:
-        made = pattern.yields(len(question.items))
-        left = cost - question.sheets[pattern.sheet].cost // question.sheets[pattern.sheet].pack
-        lacking = cover.wanted - sum(v * n for v, n in zip(cover.values, made, strict=True))
-        if any(c == 0 or w * left >= lacking * c for w, c in rates):
-            useful.setdefault(pattern, made)
-    return useful
+def _useful(
+    known: Closing, pool: Sequence[Pattern], plans: Sequence[Sequence[Pattern]]
+) -> dict[Pattern, tuple[int, ...]]:
+    """Give the patterns of the plans, then those of the pool that lose least, up to a number."""
+    question, cover = known.question, known.covers[0]
+    made = {p: p.yields(len(question.items)) for p in [*(p for one in plans for p in one), *pool]}
+    kept = {p for one in plans for p in one}
+
+    def loss(pattern: Pattern) -> int:
+        return cover.worth[pattern.sheet] - sum(
+            v * n for v, n in zip(cover.values, made[pattern], strict=True)
+        )
+
+    order = sorted(made, key=lambda p: (p not in kept, loss(p)))
+    return {p: made[p] for p in order[: max(MOST_PATTERNS, len(kept))]}
 
 
 class _Choice:
@@ -137,8 +141,11 @@ class _Choice:
         self.lasts: list[int] = []
         self.tight = [int(is_tight(question, p)) for p in self.patterns]
         self.model = model = LinearModel()
-        most = sum(question.counts)
-        self.times = [model.column(0, most) for _ in useful]
+        # Using a pattern more often than its scarcest need asks for makes surplus only.
+        most = [
+            max(-(-n // m) for n, m in zip(question.counts, made, strict=True) if m) for made in self.made
+        ]
+        self.times = [model.column(0, n) for n in most]
         self.whether = [model.column(0, 1) for _ in useful]
         self.rows = [
             model.row([(c, made[item]) for c, made in zip(self.times, self.made, strict=True)], lower=count)
@@ -150,8 +157,8 @@ class _Choice:
             packs.append(model.column(0, sheet.packs))
             model.row([*used, (packs[-1], -sheet.pack)], upper=0)
         model.row([(c, s.cost) for c, s in zip(packs, question.sheets, strict=True)], upper=known.cost)
-        for time, whether in zip(self.times, self.whether, strict=True):
-            model.row([(time, 1), (whether, -most)], upper=0)
+        for time, whether, n in zip(self.times, self.whether, most, strict=True):
+            model.row([(time, 1), (whether, -n)], upper=0)
 
     def read(self, values: Sequence[int]) -> list[Pattern]:
         return [p for p, c in zip(self.patterns, self.times, strict=True) for _ in range(values[c])]
@@ -195,7 +202,9 @@ class _Choice:
         return costs
 
 
-def _easiest(known: Closing, pool: Sequence[Pattern], clock: Clock) -> tuple[list[list[Pattern]], bool]:
+def _easiest(
+    known: Closing, pool: Sequence[Pattern], plans: Sequence[Sequence[Pattern]], clock: Clock
+) -> tuple[list[list[Pattern]], bool]:
     """
     Choose few tight sheets, then few sheets, then few patterns, then little on the last sheet.
 
@@ -203,10 +212,7 @@ def _easiest(known: Closing, pool: Sequence[Pattern], clock: Clock) -> tuple[lis
     -------
     The plans found, and whether the first three were settled among these patterns.
     """
-    useful = _useful(known, pool)
-    if len(useful) > MOST_PATTERNS:
-        return [], False
-    choice = _Choice(known, useful)
+    choice = _Choice(known, _useful(known, pool, plans))
     size = sum(known.question.counts) + 1
     for time, whether, tight in zip(choice.times, choice.whether, choice.tight, strict=True):
         choice.model.costs[time] = size * (1 + size * tight)
@@ -214,11 +220,11 @@ def _easiest(known: Closing, pool: Sequence[Pattern], clock: Clock) -> tuple[lis
     solved = run_highs(choice.model, clock, nodes=NODES)
     if solved.values is None:
         return [], False
-    plans = [choice.read(solved.values)]
+    found = [choice.read(solved.values)]
     choice.hold(solved.values)
     costs = choice.last()
     choice.model.costs = [costs.get(c, 0) for c in range(len(choice.model.uppers))]
-    least = run_highs(choice.model, clock, nodes=NODES)
+    least = run_highs(choice.model, clock, nodes=1)
     if least.values is not None:
-        plans.append(choice.read_with_last(least.values))
-    return plans, solved.optimal
+        found.append(choice.read_with_last(least.values))
+    return found, solved.optimal

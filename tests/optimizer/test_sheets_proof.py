@@ -92,8 +92,9 @@ def test_listed_patterns_hold_the_best_within_the_counts(question, values):
     for frame in frames_of(question):
         priced = frame.price(np.array(values, dtype=np.int64))
         for s in frame.sheets:
-            for pattern in Proper(priced, s, 10**6, Clock(60)).every(1, 10**6):
-                made = pattern.yields(len(question.items))
+            proper = Proper(priced, s, 10**6, Clock(60))
+            for made, strips in proper.every(1, 10**6).items():
+                assert proper.pattern(strips).yields(len(question.items)) == made
                 assert all(m <= n for m, n in zip(made, question.counts, strict=True))
                 worth[s] = max(worth.get(s, 0), sum(v * m for v, m in zip(values, made, strict=False)))
     for s in range(len(question.sheets)):
@@ -248,8 +249,7 @@ def test_both_lists_of_yields_agree(question, values, spare):
         listed = set()
         for frame in frames_of(question):
             priced = frame.price(np.array(values, dtype=np.int64))
-            for pattern in Proper(priced, s, 10**6, Clock(60)).every(worth[s] - spare, 10**6):
-                listed.add(pattern.yields(len(question.items)))
+            listed |= set(Proper(priced, s, 10**6, Clock(60)).every(worth[s] - spare, 10**6))
         fullest = {
             a
             for a in listed
