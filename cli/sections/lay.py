@@ -209,7 +209,7 @@ def _slot(report: Report, paper: Paper) -> None:
 
 
 def _runs(report: Report, paper: Paper) -> None:
-    """Print the runs along the edges, all to one scale."""
+    """Print the runs along the edges, all to one scale; one that is laid like another is not drawn again."""
     layered = {run.label for run in report.problem.runs if run.layer}
     runs = [course for course in report.plan.lay if not course.course and course.run not in layered]
     if not runs:
@@ -217,8 +217,16 @@ def _runs(report: Report, paper: Paper) -> None:
     paper.heading("Along the edges", "left to right, seen from outside; pieces from seam to seam")
     per_column = Fraction(max(max(run.length for run in runs), 1), paper.room - 1)
     laps = {run.label: run.lap for run in report.problem.runs}
+    materials = {run.label: run.material for run in report.problem.runs}
+    alike: dict[tuple[object, ...], str] = {}
     for run in runs:
         lap = laps.get(run.run, 0)
+        laid = (materials.get(run.run), lap, run.seams, *((piece.start, piece.end) for piece in run.pieces))
+        if laid in alike:
+            own = ", ".join(piece.label for piece in run.pieces)
+            paper.say(f"{run.run}: laid as {alike[laid]}: {own}")
+            continue
+        alike[laid] = run.run
         told = f"{run.run}: {paper.span(run.length)}"
         if run.seams and lap:
             told += f", lap {paper.size(lap)}"
