@@ -86,34 +86,6 @@ def _is_rectangle(outline: Sequence[Corner]) -> bool:
     return len(outline) == 4 and len({x for x, _ in outline}) == 2 and len({y for _, y in outline}) == 2
 
 
-def _side_kinds(facet: Facet, at: Fraction) -> tuple[tuple[EdgeKind, ...], tuple[EdgeKind, ...]]:
-    """
-    Give the kinds of the sides that a line up the slope begins at, and of those it ends at.
-
-    A rafter's place is whole and a corner may lie at half a unit, so a unit beside a corner counts as at it.
-    """
-    below: list[EdgeKind] = []
-    above: list[EdgeKind] = []
-    for side, kind in enumerate(facet.sides):
-        (start, _), (end, _) = facet.ends(side)
-        if start != end and min(start, end) - 1 <= at <= max(start, end) + 1:
-            (below if start < end else above).append(kind)
-    return tuple(below), tuple(above)
-
-
-def _rafter(facet: Facet, line: Rafter) -> Rafter:
-    """Give a rafter from the deck's left end; one that a hip or a valley stops is a jack."""
-    slanting = {"hip", "valley"}
-    role = line.role
-    below, above = _side_kinds(facet, Fraction(line.at))
-    # At the peak of a hip end two hips meet: the rafter that rises to it is a common one.
-    ends_at_one = len(above) == 1 and above[0] in slanting
-    starts_at_one = bool(below) and set(below) <= slanting
-    if role == "common" and (ends_at_one or starts_at_one):
-        role = "jack"
-    return Rafter(round(line.at - facet.left), role)
-
-
 def facet_plane(facet: Facet, finish: Facet, lines: Sequence[Rafter], thickness: int) -> Plane:
     """
     Give the plane of a facet.
@@ -143,13 +115,15 @@ def facet_plane(facet: Facet, finish: Facet, lines: Sequence[Rafter], thickness:
         facet.pitch,
         () if _is_rectangle(outline) else outline,
         top_of(tops),
+        () if _is_rectangle(outline) else facet.sides,
     )
     rafters = []
     for line in lines:
-        rafter = _rafter(facet, line)
-        low, high = plane.reach(rafter.at) if 0 < rafter.at < length else (0, 0)
+        at = round(line.at - facet.left)
+        low, high = plane.reach(at) if 0 < at < length else (0, 0)
         if high - low > thickness:
-            rafters.append(rafter)
+            stopped = not {"hip", "valley"}.isdisjoint(plane.ends(at))
+            rafters.append(Rafter(at, "jack" if stopped and line.role == "common" else line.role))
     return replace(plane, rafters=tuple(rafters))
 
 
@@ -210,9 +184,12 @@ def _length(facet: Facet, side: int) -> int:
 def mirrored(plane: Plane) -> Plane:
     """Give a plane as seen in a mirror, left for right."""
     turned = tuple((plane.length - x, y) for x, y in reversed(plane.outline))
+    # Turned round, the side after a corner is the one before it.
+    kinds = (*reversed(plane.kinds[:-1]), *plane.kinds[-1:])
     start = min(range(len(turned)), key=lambda place: (turned[place][1], turned[place][0])) if turned else 0
     return replace(
         plane,
         outline=(*turned[start:], *turned[:start]),
+        kinds=(*kinds[start:], *kinds[:start]),
         rafters=tuple(Rafter(plane.length - rafter.at, rafter.role) for rafter in reversed(plane.rafters)),
     )

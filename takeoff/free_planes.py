@@ -258,10 +258,11 @@ def _plane(job: Job, one: _Laid, mark: str, kinds: Sequence[SideKind]) -> Plane:
     plane = Plane(
         one.table.name, mark, length, slope, eave, slope, (), one.pitch, () if square else outline, top
     )
-    return _with_rafters(job, one, plane, kinds)
+    sides = tuple(None if kind == "none" else kind for kind in kinds)
+    return _with_rafters(job, one, replace(plane, kinds=() if square else sides))
 
 
-def _with_rafters(job: Job, one: _Laid, plane: Plane, kinds: Sequence[SideKind]) -> Plane:
+def _with_rafters(job: Job, one: _Laid, plane: Plane) -> Plane:
     ring = tuple(pairwise((*one.outline, one.outline[0])))
     upright = [any(a[0] == b[0] == end for a, b in ring) for end in (0, plane.length)]
     lines = _lines(job, one, plane.length, (upright[0], upright[1]))
@@ -271,23 +272,14 @@ def _with_rafters(job: Job, one: _Laid, plane: Plane, kinds: Sequence[SideKind])
         if high - low <= job.rafter_thickness:
             continue
         ends = (line == lines[0] and upright[0]) or (line == lines[-1] and upright[1])
-        placed.append(Rafter(line, "gable" if ends else _role(ring, kinds, line)))
+        stopped = not {"hip", "valley"}.isdisjoint(plane.ends(line))
+        placed.append(Rafter(line, "gable" if ends else "jack" if stopped else "common"))
     if len(placed) < 2:
         raise InputError(
             f"{plane.name}: fewer than two rafters stand under it; give rafters, or a smaller rafter_spacing",
             f"{one.key}.rafters",
         )
     return replace(plane, rafters=tuple(placed))
-
-
-def _role(
-    ring: Sequence[tuple[Corner, Corner]], kinds: Sequence[SideKind], line: int
-) -> Literal["common", "jack"]:
-    slanting = {"hip", "valley"}
-    below = {k for k, (a, b) in zip(kinds, ring, strict=True) if a[0] < b[0] and a[0] <= line <= b[0]}
-    above = [k for k, (a, b) in zip(kinds, ring, strict=True) if a[0] > b[0] and b[0] <= line <= a[0]]
-    jack = (len(above) == 1 and above[0] in slanting) or (bool(below) and below <= slanting)
-    return "jack" if jack else "common"
 
 
 def _lines(job: Job, one: _Laid, length: int, upright: tuple[bool, bool]) -> tuple[int, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
@@ -119,6 +119,8 @@ class Plane:
         Corners of a deck that is no rectangle, anticlockwise from its lower left one; empty for a rectangle.
     top
         What its upper edge is; "peak" where hips close it to a point.
+    kinds
+        Of an outlined plane: what each side is, in the order of the corners it begins at.
     """
 
     name: str
@@ -131,6 +133,7 @@ class Plane:
     pitch: Fraction = Fraction(0)
     outline: tuple[Corner, ...] = ()
     top: Top = "ridge"
+    kinds: tuple[EdgeKind | None, ...] = ()
 
     @property
     def corners(self) -> tuple[Corner, ...]:
@@ -155,6 +158,28 @@ class Plane:
     def reach(self, at: int) -> tuple[int, int]:
         """Give where the deck begins and ends, up the slope, so far from its left end."""
         return _span(self.sides, at, across=0)
+
+    def ends(self, at: int) -> tuple[str, str]:
+        """
+        Tell what a line up the slope begins and ends at, so far from the left end: a kind of side, or "peak".
+
+        At a corner the side that is no hip or valley counts; where two such sides meet, it is a peak.
+        """
+        if not self.outline:
+            return "eave", self.top
+        found: tuple[list[EdgeKind | None], list[EdgeKind | None]] = ([], [])
+        for ((start, _), (end, _)), kind in zip(self.sides, self.kinds, strict=True):
+            # Places are whole and a corner is rounded: a unit beside it counts as at it.
+            if start != end and min(start, end) - 1 <= at <= max(start, end) + 1:
+                found[start > end].append(kind)
+        return _end(found[0], "eave"), _end(found[1], "peak")
+
+
+def _end(kinds: Sequence[EdgeKind | None], otherwise: str) -> str:
+    plain = [kind for kind in kinds if kind not in ("hip", "valley", None)]
+    if plain:
+        return plain[0]
+    return str(kinds[0]) if len(kinds) == 1 and kinds[0] else otherwise
 
 
 def _span(sides: Iterator[tuple[Corner, Corner]], line: int, across: int) -> tuple[int, int]:

@@ -128,16 +128,17 @@ def rafter_cut(
     """
     low, high = plane.reach(min(max(rafter.at, 0), plane.length))
     diagonal = slope_of(floor_sqrt(hip * hip // 2), plane.pitch)
-    upper: str = plane.top
+    lower, upper = plane.ends(min(max(rafter.at, 0), plane.length))
     top = high - low
-    # Rounding inwards may leave the top of a hip's neighbour a base unit short of the ridge.
-    if high + 2 < plane.slope:
+    if upper in ("hip", "valley"):
         top, upper = top - diagonal, "hip"
-    elif plane.top in ("ridge", "peak"):
+    elif upper in ("ridge", "peak"):
         top -= slope_of(Fraction(ridge, 2), plane.pitch)
-    elif plane.top == "high edge" and building.high is not None:
+    elif building.high is not None:
         top -= slope_of(building.high.deck - building.high.framing, plane.pitch)
-    if low > 2:
+    elif upper == "rake":
+        upper = "high edge"
+    if lower in ("hip", "valley"):
         return RafterCut(top - diagonal, upper, "valley")
     board = building.eave.deck - building.eave.framing
     return RafterCut(top - (board if tails == "square" else slope_of(board, plane.pitch)), upper, "eave")

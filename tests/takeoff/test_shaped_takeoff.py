@@ -290,3 +290,14 @@ def test_clips_and_nails_grow_with_the_roof(shape, width, spacing):
     )
     nails = [next(c.quantity for c in found.counts if c.label == "deck nails") for found in (small, large)]
     assert nails[0] < nails[1]
+
+
+def test_a_wings_rafters_are_of_one_length_on_both_sides():
+    """On the outer side of a narrow wing they end at its ridge, as on the inner one, not at a hip."""
+    keys = {"wing": {"length": "8 ft", "width": "8 ft"}, "framing": {"rafter": "2x6"}}
+    counts = {part.label: part.count for part in takeoff(**L | keys).parts}
+
+    # From the wing's gable end 7 on the outer side, to where its ridge ends, and 4 on the inner one, to the
+    # corner of the eaves; beside the long hip one jack of each length on either side.
+    assert counts["common rafter 2"] == 11
+    assert counts["hip jack 1"] == 2

@@ -374,3 +374,30 @@ def test_rafters_stand_inside_and_no_bay_is_too_wide(drawn):
             low, high = plane.reach(rafter.at)
             assert 0 <= low < high <= plane.slope
     assert widest_bay(roof) <= spacing
+
+
+def test_a_plane_tells_what_a_rafter_ends_at():
+    """A jack of a narrow L goes from the valley to a hip, a common of its wing from eave to ridge."""
+    front, far, inner, outer = building(roof="L", length="24 ft", width="12 ft", wing=WING).planes
+
+    assert front.ends(24 * INCH) == ("valley", "ridge")
+    assert front.ends(12 * INCH) == ("valley", "hip")
+    assert front.ends(200 * INCH) == ("eave", "ridge")
+    assert far.ends(far.length - 30 * INCH) == ("eave", "hip")
+    assert inner.ends(20 * INCH) == ("eave", "ridge")
+    assert outer.ends(200 * INCH) == ("eave", "ridge")
+    assert outer.ends(100 * INCH) == ("eave", "hip")
+    # Where two hips meet, as at the top of a hip end.
+    assert outer.ends(84 * INCH) == ("eave", "peak")
+    assert building().planes[0].ends(5 * INCH) == ("eave", "ridge")
+
+
+def test_a_mirrored_plane_keeps_its_sides():
+    """What was at the right is at the left, and still the same kind of side."""
+    left, right = (
+        building(roof="L", length="24 ft", width="12 ft", wing={**WING, "end": end}).planes
+        for end in ("left", "right")
+    )
+    for one, other in zip(left, right, strict=True):
+        for at in range(7 * INCH, one.length, 13 * INCH):
+            assert one.ends(at) == other.ends(one.length - at)
