@@ -45,7 +45,8 @@ def print_trips(report: Report, paper: Paper) -> None:
         paper.say(f"What comes from the rack is no part of the sums{value}.")
     if len(problem.yards) > 1 and report.plan.yards is not None:
         names = [trip.yard for trip in bill.trips]
-        place = f"everything at {names[0]}" if len(names) == 1 else f"at {' and '.join(names)}, as listed"
+        several = f"at {', '.join(names[:-1])} and {names[-1]}, as listed"
+        place = f"everything at {names[0]}" if len(names) == 1 else several
         best = "Cheapest" if report.plan.yards.proved else "Cheapest found"
         paper.say(f"{best} of {len(problem.yards)} yards, trips counted: {place}.")
     if problem.load is not None:
