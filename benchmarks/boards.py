@@ -13,6 +13,7 @@ from pathlib import Path
 from statistics import mean, median
 from typing import Any
 
+from benchmarks.workshop import run_workshop
 from optimizer.columns import Bars
 from optimizer.engine import Clock, LinearModel, run_cpsat, run_highs
 from optimizer.models.board_grid import cheapest_boards
@@ -234,6 +235,11 @@ def _ratios(results: Sequence[Result]) -> str:
     return "\n".join(lines)
 
 
+def _load() -> None:
+    """Load the compiled loops once, untimed."""
+    cheapest_cutting(Bars((3, 2), (4, 5), (7, 5), (None, 2), (7, 6)), Clock(60))
+
+
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the sets that are there; print a row for each, plain models' times, and a last line for all."""
     parser = argparse.ArgumentParser(prog="python -m benchmarks boards", description=__doc__)
@@ -244,13 +250,18 @@ def main(argv: Sequence[str] | None = None) -> int:
     parser.add_argument("--sample", type=int, default=0, help="about so many of each row; 0: all")
     parser.add_argument("--sets", nargs="*", default=list(SETS), choices=list(SETS))
     parser.add_argument("--list", action="store_true", help="print every instance")
+    parser.add_argument(
+        "--workshop", type=int, metavar="N", help="instead: N random lists of lumber, with kerf, drawn alike"
+    )
     chosen = parser.parse_args(argv)
+    if chosen.workshop:
+        _load()
+        return 0 if run_workshop(chosen.workshop, chosen.seconds, chosen.list) else 1
     paths = [chosen.instances / f"{name}.json" for name in chosen.sets]
     if not any(path.exists() for path in paths):
         print(f"no set was found in {chosen.instances}: say where the JSON files are with --instances DIR")
         return 2
-    # The compiled loops load once, untimed.
-    cheapest_cutting(Bars((3, 2), (4, 5), (7, 5), (None, 2), (7, 6)), Clock(60))
+    _load()
     print(
         f"{'set':28} {'count':>5} {'proved':>7} {'equal':>6} {'better':>7} {'worse':>6} "
         f"{'mean s':>8} {'max s':>8}"

@@ -200,7 +200,7 @@ class PatternLp:
         return self._counts
 
     def shut(self, shut: Any) -> None:
-        """Keep these patterns out of the LP, and let all others back in; (patterns,), shorter counts as False."""
+        """Keep these patterns out of the LP and let all others back in; what is not told of is let in."""
         import numpy as np
 
         before, self._shut = self._shut, np.zeros(len(self.patterns), dtype=np.bool_)
@@ -213,7 +213,7 @@ class PatternLp:
             self.lp.bound_columns((columns + self.first).tolist(), uppers.tolist())
 
     def ask(self, demands: Sequence[float], lows: Sequence[float], highs: Sequence[float]) -> None:
-        """Ask for other demands than the question's, and for numbers of bars of each group between `lows` and `highs`."""
+        """Ask for other demands than the question's, and for so many bars of each group, from low to high."""
         self.lows, self.highs = tuple(lows), tuple(highs)
         rows = range(len(self.bars.sizes) + len(self.bars.groups))
         self.lp.bound_rows(rows, [*demands, *lows], [*([inf] * len(demands)), *highs])

@@ -68,7 +68,7 @@ def covering(
     lows: Sequence[float] | None = None,
     highs: Sequence[float] | None = None,
 ) -> tuple[LinearModel, list[int]]:
-    """Build the covering model over given patterns, for numbers of bars by group; give the patterns' columns too."""
+    """Build the covering model over given patterns and limits by group; give the patterns' columns too."""
     model = LinearModel()
     largest, total = max(bars.demands), sum(bars.demands)
     # Costs sit on the numbers of bars alone: solvers branch on those few first.

@@ -119,7 +119,7 @@ def _search(lp: PatternLp, bound: int, settler: Settler, clock: Clock) -> Counte
 
 
 def _fractional(bars: Bars, counts: Sequence[float]) -> int | None:
-    """Choose the largest group whose number is not whole, of equal ones the furthest from it; None if all are."""
+    """Choose the largest group whose number is not whole, of equal ones the furthest from it."""
     off = [
         (len(group), abs(count - round(count)), place)
         for place, (group, count) in enumerate(zip(bars.groups, counts, strict=True))

@@ -22,6 +22,7 @@ MOST_CELLS = 8_000_000
 """Pieces times positions: a pricing round takes some hundredths of a second."""
 LEAST_POSITIONS = 10_000
 
+_Plan = tuple[tuple[int, tuple[int, ...]], ...]
 Stocks = Sequence[tuple[int, int | None, int]]
 
 
@@ -33,7 +34,7 @@ class Boards:
     `impossible` is True where the bound shows that there can be none.
     """
 
-    boards: tuple[tuple[int, tuple[int, ...]], ...] | None
+    boards: _Plan | None
     cost: int | None
     bound: int
     witnesses: tuple[str, ...]
@@ -62,20 +63,55 @@ def cheapest_boards(
     common = gcd(*demands)
     exact = longest // common <= MOST_POSITIONS
     grid = common if exact else longest // positions
-    down, boards = _solved(
-        demands, stocks, grid, False, clock if exact else clock.share(clock.left() / 2), second
-    )
-    if boards is None and not exact:
-        up, boards = _solved(demands, stocks, grid, True, clock, second, down.bound)
-        return _answer(boards, stocks, down, up.cost)
-    return _answer(boards, stocks, down, down.cost)
+    search = _Grids(demands, stocks, grid, second)
+    if exact:
+        search.down(clock)
+        return search.answer()
+    # Mostly a plan meets the LP's bound at once; only where none does is the bound searched for, too.
+    search.down(clock.share(clock.left() / 3), quick=True)
+    if not search.done:
+        search.up(clock.share(clock.left() / 2))
+    if not search.done:
+        search.down(clock)
+    return search.answer()
 
 
-def _answer(
-    boards: tuple[tuple[int, tuple[int, ...]], ...] | None, stocks: Stocks, down: Cutting, cost: int | None
-) -> Boards:
-    impossible = down.uses is None and down.impossible
-    return Boards(boards, cost if boards else None, down.bound, down.witnesses, impossible)
+class _Grids:
+    """The best plan that fits with its true lengths, and the best bound."""
+
+    def __init__(self, demands: dict[int, int], stocks: Stocks, grid: int, second: bool) -> None:
+        self.demands, self.stocks, self.grid, self.second = demands, stocks, grid, second
+        self.boards: _Plan | None = None
+        self.cost: int | None = None
+        self.bound = 0
+        self.witnesses: tuple[str, ...] = ()
+        self.impossible = False
+
+    @property
+    def done(self) -> bool:
+        return self.impossible or (self.cost is not None and self.cost <= self.bound)
+
+    def down(self, clock: Clock, quick: bool = False) -> None:
+        """Round down, for a bound; such a plan may happen to fit."""
+        cutting, boards = _solved(
+            self.demands, self.stocks, self.grid, False, clock, self.second, self.bound, quick
+        )
+        self.impossible = cutting.uses is None and cutting.impossible
+        if cutting.bound > self.bound or not self.witnesses:
+            self.bound, self.witnesses = cutting.bound, cutting.witnesses
+        self._offer(cutting.cost, boards)
+
+    def up(self, clock: Clock) -> None:
+        """Round up, for a plan."""
+        cutting, boards = _solved(self.demands, self.stocks, self.grid, True, clock, self.second, self.bound)
+        self._offer(cutting.cost, boards)
+
+    def _offer(self, cost: int | None, boards: _Plan | None) -> None:
+        if boards is not None and cost is not None and (self.cost is None or cost < self.cost):
+            self.cost, self.boards = cost, boards
+
+    def answer(self) -> Boards:
+        return Boards(self.boards, self.cost, self.bound, self.witnesses, self.impossible)
 
 
 def _solved(
@@ -86,14 +122,15 @@ def _solved(
     clock: Clock,
     second: bool,
     bound: int = 0,
-) -> tuple[Cutting, tuple[tuple[int, tuple[int, ...]], ...] | None]:
+    quick: bool = False,
+) -> tuple[Cutting, _Plan | None]:
     """Solve on a grid; the boards are None if they do not fit with their true lengths."""
     rounded = {length: -(-length // grid) if up else length // grid for length in demands}
     bars, kept = bars_from(
         [(rounded[length], demand) for length, demand in demands.items()],
         [(length // grid, limit, cost) for length, limit, cost in stocks],
     )
-    cutting = cheapest_cutting(bars, clock, second, bound)
+    cutting = cheapest_cutting(bars, clock, second, bound, quick)
     if cutting.uses is None:
         return cutting, None
     step = gcd(*rounded.values())

@@ -6,8 +6,8 @@ A bar is filled from the left, the longest pieces first. Layer `i` places up to 
 (by layers); an empty array leaves all open. Every path from position 0 is a pattern, and every pattern
 is one path.
 
-Where all is open, `best_fills` is ten times as fast as `best_paths`: pieces are bundled by ones, twos, fours, so
-that each layer is one pass without branches over the room, which the processor takes eight positions at a time.
+Where all is open, `best_fills` is ten times as fast as `best_paths`: pieces are bundled by ones, twos, fours,
+so that a layer is one pass over the room without branches, which processors take several positions at a time.
 """
 
 from __future__ import annotations

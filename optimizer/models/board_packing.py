@@ -96,7 +96,7 @@ def pack(bars: Bars, kinds: Sequence[int], number: int) -> list[Pattern] | None:
     from optimizer.models.board_fillings import fill
 
     random = np.random.default_rng(SEED + number)
-    sizes, most, rooms = bars.arrays
+    sizes, most, _ = bars.arrays
     left = np.array(bars.demands)
     spare = sum(bars.rooms[k] for k in kinds) - int(left @ sizes)
     nothing, space = np.zeros((0, 0), dtype=np.bool_), list[Any]()

@@ -24,8 +24,10 @@ from optimizer.models.board_packing import FILLS, pack, packable, packings
 __all__ = ["Cutting", "bars_from", "cheapest_cutting"]
 
 FIRST_DIVES = 2
+SECOND_DIVES = 8
+"""Dives in turn with searches; looking into what numbers of bars hold takes the first ones only."""
 MOST_CHOICE = 4_000
-DIVES = 12
+DIVES = 24
 SMALL_TABLE = 4_000_000
 """Pieces times positions up to which the greedy plan may fill bars by dynamic programming."""
 
@@ -102,7 +104,9 @@ def bars_from(
     return bars, tuple(kept)
 
 
-def cheapest_cutting(bars: Bars, clock: Clock, second: bool = False, bound: int = 0) -> Cutting:
+def cheapest_cutting(
+    bars: Bars, clock: Clock, second: bool = False, bound: int = 0, quick: bool = False
+) -> Cutting:
     """
     Cut all pieces from the cheapest bars.
 
@@ -112,13 +116,15 @@ def cheapest_cutting(bars: Bars, clock: Clock, second: bool = False, bound: int 
         Ask for a second witness where the bound comes from a search.
     bound
         Known before; a plan that meets it ends the search.
+    quick
+        Stop at the bound of the LP.
 
     Notes
     -----
     A bound is only ever taken from integer arithmetic or from an exhausted search; `witnesses` says which.
     """
     search = _Search(bars, clock, second, bound=bound)
-    search.run()
+    search.run(quick)
     impossible = search.cost is None and search.bound > bars.dearest
     return Cutting(search.uses(), search.cost, search.bound, tuple(search.witnesses), impossible)
 
@@ -151,20 +157,20 @@ class _Search:
     def done(self) -> bool:
         return self.cost is not None and self.cost <= self.bound
 
-    def run(self) -> None:
-        """Follow the recipe until plan and bound meet or the clock runs out."""
+    def run(self, quick: bool) -> None:
+        """Follow the recipe until plan and bound meet or the clock runs out; if quick, only to the LP."""
         self._add_up()
         self.lp = PatternLp(self.bars)
         self._greedy()
-        if not self._root() or self.bound > self.bars.dearest:
+        if not self._root() or quick or self.bound > self.bars.dearest:
             return
         if not self.done and len(self.bars.rooms) > 1:
             self._pack()
         if not self.done and len(self.bars.rooms) > 1:
             self._count_bars()
-        self._dives(range(FIRST_DIVES))
+        self._dives(range(SECOND_DIVES))
         self._climb()
-        self._dives(range(FIRST_DIVES, DIVES))
+        self._dives(range(SECOND_DIVES, DIVES))
         self.lp.generate(self.clock)
         self._among_found()
         while not self.done and self.clock.left() > 0 and self.bound <= self.bars.dearest:
@@ -286,7 +292,7 @@ class _Search:
 
     def settle(self, cost: int) -> bool:
         """Look for a plan of this cost where numbers of bars came out whole; True if there is none."""
-        for number in range(FIRST_DIVES, DIVES):
+        for number in range(FIRST_DIVES, SECOND_DIVES):
             self._dive(number)
             if self.cost == cost:
                 return True
