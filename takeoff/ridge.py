@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from decimal import ROUND_UP, Decimal
 
 from optimizer.errors import InputError
-from optimizer.lengths import FOOT, INCH, size_text
+from optimizer.lengths import FOOT, size_text
 from optimizer.words import Count, Part, Run
 from takeoff.book import Book
 from takeoff.building import Building
@@ -177,7 +177,7 @@ def caps_for(length: int, exposure: int) -> int:
 
     Examples
     --------
-    >>> caps_for(16 * FOOT, 5 * INCH)
+    >>> caps_for(16 * FOOT, 5 * FOOT // 12)
     40
     """
     return -(-length // exposure) + 1
@@ -257,6 +257,7 @@ def _cap_checks(
         )
     vent = book.sizes(job.ridge_vent.material) if job.ridge_vent else ()
     under = max((item.thickness for item in vent), default=0)
-    yield point_check(
-        job, book, "ridge cap nail", table.nail.material, table.nail.length, under + INCH // 2 if under else 0
-    )
+    strip = strip_of(job.shingles, book).thickness if job.shingles else 0
+    # Two caps where they lap, and over a vent nothing else; without one two layers of shingles.
+    roofing = under + (2 if under else 4) * strip if strip else under
+    yield point_check(job, book, "ridge cap nail", table.nail.material, table.nail.length, roofing)

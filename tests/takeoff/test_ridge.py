@@ -150,7 +150,7 @@ def test_caps_lie_at_the_cut_outs():
 
 
 def test_nails_over_a_vent_are_longer():
-    """2 in reach through 5/8 in of vent and 1/2 in of caps into the deck; 1-1/4 in do not."""
+    """2 in reach through 5/8 in of vent, two caps of 1/8 in and 7/16 in of deck; 1-1/4 in do not."""
     keys = {"ridge_slot": {}, "ridge_vent": {}, "shingles": {}}
     short = {"nail": {"material": "ridge-nail", "length": "1-1/4 in"}}
 
