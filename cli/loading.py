@@ -10,6 +10,7 @@ from typing import Any
 
 from cli.files import STANDARD_INPUT, Source, read_toml
 from cli.price_book import PriceBook, read_price_book
+from cli.rack import read_rack, with_rack
 from cli.yard_books import read_yards
 from optimizer.errors import InputError
 from optimizer.words import Problem, Yard
@@ -59,7 +60,7 @@ def reloaded(loaded: Loaded, data: Mapping[str, Any]) -> Loaded:
     """
     source = replace(loaded.source, data=dict(data))
     job = _parsed(source)
-    if job.yard != loaded.job.yard or job.carry != loaded.job.carry:
+    if (job.yard, job.carry, job.rack) != (loaded.job.yard, loaded.job.carry, loaded.job.rack):
         return Loaded(source, job, _prices(None, source, job))
     return Loaded(source, job, loaded.prices)
 
@@ -151,4 +152,6 @@ def _prices(given: str | None, source: Source, job: Job) -> PriceBook:
     else:
         found = PriceBook(standard_book(), "")
     book = replace(found.book, currency=job.currency or found.book.currency)
+    if job.rack is not None:
+        book = with_rack(book, read_rack(source.folder / job.rack))
     return replace(found, book=carried(book, job))

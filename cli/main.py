@@ -70,6 +70,12 @@ def _seconds(text: str) -> float:
     return seconds
 
 
+def _count(text: str) -> int:
+    if not text.isdecimal() or not 0 < int(text) <= _LONGEST:
+        raise ArgumentTypeError(f"{text!r} is not a number of pieces; write it like 2")
+    return int(text)
+
+
 def _add_job(parser: ArgumentParser) -> None:
     parser.add_argument("job", nargs="?", metavar="JOB", help="job file (TOML), or - for standard input")
     three = parser.add_argument_group("instead of a job file")
@@ -145,6 +151,21 @@ def _parser() -> ArgumentParser:
     sizes.add_argument("--out", metavar="DIR", help="write site.html, with the plots, into a directory")
     _add_seconds(sizes, 60.0)
     _add_job(verb("takeoff", "list what the building needs, before anything is optimised"))
+    rack = verb("rack", "list the offcuts on the rack, add some, take some, or do as a plan did")
+    actions = rack.add_subparsers(dest="action", metavar="ACTION", required=True)
+    listing = actions.add_parser("list", help="list what is there")
+    adding = actions.add_parser("add", help="put an offcut in, or what a plan left over")
+    taking = actions.add_parser("take", help="take an offcut out, or what a plan drew from the rack")
+    for action in (listing, adding, taking):
+        action.add_argument("rack", metavar="RACK", help="the rack's file (CSV)")
+    adding.add_argument("material", nargs="?", metavar="MATERIAL", help="key in the price book, as osb-7/16")
+    adding.add_argument("length", nargs="?", metavar="LENGTH", help="along the grain, as 39-1/2in")
+    adding.add_argument("width", nargs="?", metavar="WIDTH", help="of a sheet, across the grain")
+    adding.add_argument("--value", metavar="MONEY", help="what it is stated at; left out, nothing")
+    taking.add_argument("offcut", nargs="?", metavar="OFFCUT", help="its name, as the list has it")
+    for action in (adding, taking):
+        action.add_argument("--count", type=_count, default=1, metavar="N", help="how many (default 1)")
+        action.add_argument("--plan", metavar="FILE", help="plan.json of a plan that was carried out")
     verb("schema", "print the JSON Schema of plan.json")
     return parser
 

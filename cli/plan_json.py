@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
+from typing import get_args
 
-from cli.files import csv_text
+from pydantic import ValidationError
+
+from cli.files import csv_text, read_text
 from cli.report import Bill, BuyLine, Report
 from cli.schema import (
     AssumedEntry,
@@ -27,11 +30,12 @@ from cli.schema import (
     TripEntry,
 )
 from cli.scraps import offcuts
+from optimizer.errors import InputError
 from optimizer.lengths import TapeUnit, as_number
 from optimizer.plan import Course, Cut, Leftover, Outcome
 from optimizer.words import Stock
 
-__all__ = ["as_json", "buy_csv", "cut_csv", "plan_file", "status"]
+__all__ = ["as_json", "buy_csv", "cut_csv", "plan_file", "read_plan", "status"]
 
 
 def status(report: Report) -> str:
@@ -55,6 +59,7 @@ def plan_file(report: Report) -> PlanFile:
     """Give a report as what plan.json holds; free of clock times, so that equal plans give equal files."""
     takeoff, plan, bill, unit = report.takeoff, report.plan, report.bill, report.takeoff.unit
     layers = {run.label: run.layer for run in report.problem.runs}
+    stocks = {stock.key: stock for stock in report.problem.stocks}
     priced = {stock.material: stock.price is not None for stock in report.problem.stocks}
     for stock in report.problem.stocks:
         priced[stock.material] &= stock.price is not None
@@ -74,7 +79,7 @@ def plan_file(report: Report) -> PlanFile:
         pieces=plan.pieces,
         cut=tuple(_cut(cut, unit) for cut in plan.cut),
         lay=tuple(_lay(course, unit, layers.get(course.run, "")) for course in plan.lay),
-        keep=tuple(_keep(left, unit) for left in offcuts(report)),
+        keep=tuple(_keep(left, unit, stocks[left.stock]) for left in offcuts(report)),
         check=(
             *(
                 CheckEntry(level=c.level, rule=c.rule, source=c.source, message=c.message)
@@ -145,6 +150,35 @@ def _spare_checks(bill: Bill) -> Iterator[CheckEntry]:
             source="the price book",
             message=f"{found} of {asked} spare {material} bought; the yard has no more.",
         )
+
+
+def read_plan(path: str) -> PlanFile:
+    """
+    Read a plan.json that an earlier run wrote.
+
+    Raises
+    ------
+    InputError
+        If it can't be read, is no JSON, is of another format, or a key in it can't be used; names the key.
+    """
+    text = read_text(path)
+    name = "standard input" if path == "-" else path
+    try:
+        data = json.loads(text)
+    except json.JSONDecodeError as error:
+        raise InputError(f"this is no JSON ({error.msg})", f"{name}, line {error.lineno}") from None
+    wanted = get_args(PlanFile.model_fields["format"].annotation)[0]
+    found = data.get("format") if isinstance(data, dict) else None
+    if found != wanted:
+        what = f"its format is {found!r}" if found else "it does not say its format"
+        raise InputError(f"{what}; this program reads {wanted!r}: plan the job again", name)
+    try:
+        return PlanFile.model_validate(data)
+    except ValidationError as error:
+        first = error.errors()[0]
+        key = ".".join(str(step) for step in first["loc"])
+        told = f"{first['msg'][:1].lower()}{first['msg'][1:]}; was the plan changed by hand? Plan the job again"
+        raise InputError(told, f"{name}: {key}") from None
 
 
 def _money(cents: int | None) -> float | None:
@@ -253,7 +287,7 @@ def _lay(course: Course, unit: TapeUnit, layer: str) -> LayEntry:
     )
 
 
-def _keep(left: Leftover, unit: TapeUnit) -> KeepEntry:
+def _keep(left: Leftover, unit: TapeUnit, stock: Stock) -> KeepEntry:
     return KeepEntry(
         stock=left.stock,
         length=as_number(left.length, unit),
@@ -262,6 +296,8 @@ def _keep(left: Leftover, unit: TapeUnit) -> KeepEntry:
         x=as_number(left.x, unit),
         y=as_number(left.y, unit),
         repeat=left.repeat,
+        material=stock.material,
+        kind=stock.kind,
     )
 
 

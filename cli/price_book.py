@@ -54,7 +54,7 @@ class PriceBook:
     remark: str
 
 
-def read_price_book(path: str) -> PriceBook:
+def read_price_book(path: str, rack: bool = False) -> PriceBook:
     """
     Read a price book from a CSV file, or from standard input for `-`.
 
@@ -63,10 +63,10 @@ def read_price_book(path: str) -> PriceBook:
     InputError
         If the file can't be read or a row is broken; names line and column.
     """
-    return parse_price_book(read_text(path), "standard input" if path == "-" else path)
+    return parse_price_book(read_text(path), "standard input" if path == "-" else path, rack=rack)
 
 
-def parse_price_book(text: str, name: str) -> PriceBook:
+def parse_price_book(text: str, name: str, rack: bool = False) -> PriceBook:
     """
     Parse a price book: a header line, then one line for every size of every material.
 
@@ -85,7 +85,7 @@ def parse_price_book(text: str, name: str) -> PriceBook:
     for line, cells in rows:
         if cells[0].startswith("#"):
             continue
-        row = _Row(name, line, header, cells)
+        row = _Row(name, line, header, cells, rack)
         item = row.item()
         prices = row.text("price") + row.text("breaks")
         signs |= {character for character in prices if character in _SIGNS}
@@ -96,7 +96,7 @@ def parse_price_book(text: str, name: str) -> PriceBook:
                 f"{name}, line {line}",
             )
         items[item.key, item.from_rack] = (item, line)
-    if not items:
+    if not items and not rack:
         raise InputError("the price book has a header but no items", name)
     if len(signs) > 1:
         raise InputError(f"prices are in {' and '.join(sorted(signs))}; keep to one currency", name)
@@ -163,6 +163,7 @@ class _Row:
     line: int
     header: list[str]
     cells: list[str]
+    rack: bool = False
 
     def item(self) -> Item:
         if any(self.cells[len(self.header) :]):
@@ -191,14 +192,14 @@ class _Row:
             returnable=self.read("returnable", _yes),
             note=self.text("note"),
             breaks=self.read("breaks", _breaks),
-            from_rack=self.read("rack", _yes),
+            from_rack=self.rack or self.read("rack", _yes),
         )
         self._check_breaks(item)
         if kind != "each" and not item.length:
             raise self.broken("length", f"a {kind} needs its length, like 8 ft or 2440 mm")
         if kind == "sheet" and not item.width:
             raise self.broken("width", "a sheet needs its width, like 47-7/8 in or 1220 mm")
-        if kind == "sheet" and item.length < item.width:
+        if kind == "sheet" and item.length < item.width and not item.from_rack:
             raise self.broken(
                 "length",
                 f"{item.key!r} is shorter ({self.text('length')}) than it is wide ({self.text('width')}); "

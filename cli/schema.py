@@ -6,6 +6,8 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from optimizer.words import Kind
+
 __all__ = [
     "AssumedEntry",
     "BuyEntry",
@@ -163,6 +165,8 @@ class KeepEntry(FileModel):
     x: Number
     y: Number
     repeat: int = Field(ge=1)
+    material: str = Field("", description="what it is a rest of, by its key in the price book")
+    kind: Kind = Field("sheet", description="how that is cut")
 
 
 class CheckEntry(FileModel):

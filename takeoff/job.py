@@ -243,6 +243,12 @@ class Job(Table):
     )
     yard: tuple[YardTable, ...] = Field((), description="yards to choose from, one [[yard]] table for each")
     carry: CarryTable | None = Field(None, description="what can be brought home")
+    rack: str | None = Field(
+        None,
+        min_length=1,
+        description="offcuts on the rack (CSV), looked for beside this file; a plan draws on them first",
+        examples=['"rack.csv"'],
+    )
     currency: str = Field("", description='written beside money, as "USD"')
     rule: RuleTable = typed({}, "single rules changed")
     ridge_slot: RidgeSlotTable | None = Field(None, description="a slot along the ridge for a vent")
