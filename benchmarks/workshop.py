@@ -1,4 +1,4 @@
-"""Lists of lumber as a workshop has them, drawn at random: planned by the product's own model, kerf and all."""
+"""Lists of lumber as a workshop has them, drawn at random and planned with kerf by the product's model."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ class _Job:
 
 
 def _jobs(number: int) -> list[_Job]:
-    """Draw jobs of 20 to 300 pieces in 4 to 40 sizes, to 1/16 in; prices by the foot, give or take a tenth."""
+    """Draw jobs of up to 300 pieces in 40 sizes, to 1/16 in; prices by the foot, give or take a tenth."""
     draw = random.Random(SEED)
     jobs = []
     for _ in range(number):
