@@ -33,6 +33,8 @@ from optimizer.words import Part, Run, Saw, Stock
 __all__ = ["plan_lengths"]
 
 MOST_COLUMNS = 6_000
+MOST_PLAIN = 600
+"""Of ways to cut parts alone, without slants and packs: with more, generating columns is quicker."""
 MOST_WHOLE = 1_500
 MOST_SLOTS = 60
 MOST_LEAVES = 200
@@ -230,8 +232,12 @@ class _Search:
     def run(self) -> None:
         columns = _columns(self.question)
         if columns is None:
-            self._in_bulk()
+            self._in_bulk(self.clock)
             return
+        if len(columns) > MOST_PLAIN and self._plain():
+            self._in_bulk(self.clock.share(self.clock.left() / 2))
+            if self.best is not None and self.best[0] == self.bound and len(set(self.witnesses)) > 1:
+                return
         self._by_patterns(columns)
         if self.best is None or self.bound < self.best[0]:
             for waste in self._wastes():
@@ -247,11 +253,16 @@ class _Search:
 
         self._offer(at_once(self.question))
 
-    def _in_bulk(self) -> None:
+    def _plain(self) -> bool:
+        question = self.question
+        special = question.free or question.seamed or any(piece.slant for piece in question.pieces)
+        return not special and all(bar.pack == 1 for bar in question.bars)
+
+    def _in_bulk(self, clock: Clock) -> None:
         """Generate columns where there are too many to list."""
         from optimizer.models.board_bulk import bulk
 
-        layout, self.bound, witnesses = bulk(self.question, self.clock)
+        layout, self.bound, witnesses = bulk(self.question, clock)
         self.witnesses = list(witnesses)
         self._offer(layout)
         special = any(len(arcs) > 1 for _, _, arcs in self.question.seamed)
@@ -326,7 +337,7 @@ class _Search:
         solved = run_highs(master.model, self.clock)
         if solved.infeasible:
             raise NoPlan(f"there is too little {self.material} for all that must be cut from it")
-        if solved.bound is not None:
+        if solved.bound is not None and solved.bound >= self.bound:
             self.bound = solved.bound
             self.witnesses = ["HiGHS", *self._second(master.model, solved.bound)]
         if solved.values is not None:
