@@ -10,7 +10,6 @@ courses are themselves a path from line to line.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
@@ -30,13 +29,12 @@ __all__ = [
     "ShapedModel",
     "ShapedQuestion",
     "build_shaped",
-    "few_questions",
-    "question_of",
+    "ever_wider",
     "read_shaped",
 ]
 
-FEW = (4, 3, 2)
-"""Pieces side by side that a cut may yield, tried in this order where all ways to cut are too many."""
+FEW = (2, 3)
+"""Pieces side by side that a cut may yield, in questions that are sooner answered than the whole."""
 
 LaidRows = tuple[tuple[Row, tuple[Piece, ...]], ...]
 """The courses of a surface in order, each with its pieces from left to right."""
@@ -70,42 +68,7 @@ class ShapedQuestion:
         return laid + sum(part.count for part in self.parts)
 
 
-def question_of(
-    stocks: Sequence[Stock],
-    costs: Sequence[int],
-    surfaces: Sequence[Surface],
-    parts: Sequence[Part],
-    blocking: Mapping[str, int],
-    kerf: int,
-) -> ShapedQuestion:
-    """
-    Work out courses, pieces, nests and ways to cut.
-
-    Where those are too many to list and courses meet on given lines, as strips of a wall do, they are asked
-    to meet on none beside a hole, then to be cut from few pieces side by side, at last without nesting them.
-
-    Raises
-    ------
-    TooManyWays
-        If the pieces are so many that their ways to be cut can't be listed.
-    """
-    tries: list[tuple[tuple[Surface, ...], int | None, bool]] = [(tuple(surfaces), None, True)]
-    if any(surface.edges is not None for surface in surfaces):
-        thinned = tuple(_thinned(surface) for surface in surfaces)
-        tries += [(thinned, None, True)] if thinned != tries[0][0] else []
-        tries += [(thinned, most, True) for most in FEW]
-        tries += [(thinned, FEW[-1], False)]
-    for number, (asked, most, nested) in enumerate(tries, start=1):
-        try:
-            found = _listed(stocks, costs, asked, parts, blocking, kerf, most, nested)
-            return replace(found, thinned=asked != tries[0][0])
-        except TooManyWays:
-            if number == len(tries):
-                raise
-    raise AssertionError("the last try gives a question or raises")
-
-
-def few_questions(
+def ever_wider(
     stocks: Sequence[Stock],
     costs: Sequence[int],
     surfaces: Sequence[Surface],
@@ -114,15 +77,32 @@ def few_questions(
     kerf: int,
 ) -> list[ShapedQuestion]:
     """
-    Ask where courses meet on given lines for a plan that is soon found: few pieces side by side, no lines
-    beside holes, slanting pieces alone, then nested too. None where no courses do, or that is still too much.
+    Work out courses, pieces, nests and ways to cut: all of them, unless that is too much.
+
+    Where courses meet on given lines, as strips of a wall do, narrower questions come before: from few pieces
+    side by side, slanting ones alone, then nested, without lines beside holes. What is too much is left
+    out.
+
+    Raises
+    ------
+    TooManyWays
+        If the pieces are so many that even the narrowest can't be listed.
     """
-    found: list[ShapedQuestion] = []
+    whole = tuple(surfaces)
+    tries: list[tuple[tuple[Surface, ...], int | None, bool]] = [(whole, None, True)]
     if any(surface.edges is not None for surface in surfaces):
         thinned = tuple(_thinned(surface) for surface in surfaces)
-        for nested in (False, True):
-            with suppress(TooManyWays):
-                found.append(_listed(stocks, costs, thinned, parts, blocking, kerf, FEW[-1], nested))
+        rising = [(thinned, FEW[0], False), *((thinned, most, True) for most in FEW), (thinned, None, True)]
+        tries = [*rising, *(tries if thinned != whole else [])]
+    found: list[ShapedQuestion] = []
+    for asked, most, nested in tries:
+        try:
+            question = _listed(stocks, costs, asked, parts, blocking, kerf, most, nested)
+        except TooManyWays:
+            if not found:
+                raise
+            break
+        found.append(replace(question, thinned=asked != whole))
     return found
 
 

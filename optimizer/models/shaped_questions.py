@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from optimizer.errors import NoPlan
 from optimizer.lengths import INCH
-from optimizer.models.shaped import ShapedQuestion, few_questions, question_of
+from optimizer.models.shaped import ShapedQuestion, ever_wider
 from optimizer.patterns import TooManyWays
 from optimizer.words import Part, Stock, Surface
 
@@ -34,9 +34,9 @@ def questions_of(
     Returns
     -------
     list
-        The widest question last, before it one with far fewer ways to cut if there is one, each with the
-        least length of a piece between seams that it goes by (0 where the rules alone say). Both have the
-        same parts: those not left out.
+        The widest question last, before it up to two with far fewer ways to cut, each with the least length
+        of a piece between seams that it goes by (0 where the rules alone say). All have the same parts: those
+        not left out.
 
     Raises
     ------
@@ -44,26 +44,48 @@ def questions_of(
         If no question has a lay-out to begin with, or none can be listed.
     """
     large = [part for part in parts if min(part.length, part.width) >= SMALL]
-    listed: list[tuple[ShapedQuestion, int]] = []
     for kept in (parts, large, []):
-        # Where no piece ends at a seam, as in strips side by side, a least length asks the same again.
-        seamed = any(support.seam for surface in surfaces for support in surface.supports)
-        for least in LEAST if seamed else (0,):
-            try:
-                question = question_of(stocks, costs, _raised(surfaces, least), kept, edge, kerf)
-            except TooManyWays:
-                break
-            if least and not _whole(question):
-                continue
-            _check(question)
-            listed.append((question, least))
+        listed = _rising(stocks, costs, surfaces, kept, edge, kerf)
         if listed:
-            first, last = listed[0], listed[-1]
-            least = first[1]
-            few = few_questions(stocks, costs, _raised(surfaces, least), kept, edge, kerf)
-            rough = [(question, least) for question in few if _whole(question)] or [first]
-            return [*(q for q in rough if len(q[0].cutting.ways) < len(last[0].cutting.ways) / 2), last]
+            return _steps(listed)
     raise NoPlan("the pieces have too many different sizes to plan their seams together")
+
+
+def _rising(
+    stocks: Sequence[Stock],
+    costs: Sequence[int],
+    surfaces: Sequence[Surface],
+    parts: Sequence[Part],
+    edge: Mapping[str, int],
+    kerf: int,
+) -> list[tuple[ShapedQuestion, int]]:
+    """List questions from narrow to wide; none where the parts make even the first too much to list."""
+    listed: list[tuple[ShapedQuestion, int]] = []
+    # Where no piece ends at a seam, as in strips side by side, a least length asks the same again.
+    seamed = any(support.seam for surface in surfaces for support in surface.supports)
+    for least in LEAST if seamed else (0,):
+        try:
+            found = ever_wider(stocks, costs, _raised(surfaces, least), parts, edge, kerf)
+        except TooManyWays:
+            break
+        if not least:
+            _check(found[-1])
+        listed += [(question, least) for question in found if _whole(question)]
+    return listed
+
+
+def _steps(listed: Sequence[tuple[ShapedQuestion, int]]) -> list[tuple[ShapedQuestion, int]]:
+    """Keep the widest question, and before it up to two that have far fewer ways to cut."""
+
+    def ways(step: tuple[ShapedQuestion, int]) -> int:
+        return len(step[0].cutting.ways)
+
+    kept: list[tuple[ShapedQuestion, int]] = []
+    for step in listed[:-1]:
+        more = not kept or ways(step) > 2 * ways(kept[-1])
+        if len(kept) < 2 and more and ways(step) < ways(listed[-1]) / 2:
+            kept.append(step)
+    return [*kept, listed[-1]]
 
 
 def _raised(surfaces: Sequence[Surface], least: int) -> list[Surface]:
