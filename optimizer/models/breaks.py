@@ -41,11 +41,16 @@ class _Tier:
 
 @dataclass(frozen=True, slots=True)
 class _Floor:
-    """What some plan showed: at these prices no plan takes less than `bound`; by whom that is vouched for."""
+    """
+    What some plan showed, and by whom that is vouched for: no plan costs less than `bound` at these prices.
+
+    So many packs of each stock as `free` says cost nothing there.
+    """
 
     prices: tuple[int, ...]
     bound: int
     witnesses: tuple[str, ...]
+    free: tuple[int, ...] = ()
 
 
 def plan_with_breaks(
@@ -132,8 +137,11 @@ class _Search:
                 self.settled[choice] = known
                 continue
             aside = self._aside(plan)
-            bound = self._paid(choice) + plan.outcome.bound + aside
-            self.settled[choice] = max(known, (bound, plan.outcome.witnesses))
+            chosen = [mine[k] for mine, k in zip(self.tiers, choice, strict=True)]
+            prices, free = tuple(tier.price for tier in chosen), tuple(tier.least for tier in chosen)
+            floor = _Floor(prices, plan.outcome.bound + aside, plan.outcome.witnesses, free)
+            self.floors.append(floor)
+            self.settled[choice] = max(known, (self._paid(choice) + floor.bound, floor.witnesses))
             self._offer(_renamed(plan, back), aside)
 
     def answer(self) -> MaterialPlan:
@@ -231,7 +239,8 @@ class _Search:
         Bound what a choice costs.
 
         A floor says that the packs, at its prices, are worth its bound at least. Those paid for bring their
-        worth; the rest costs as many times its worth as the tiers' prices are at least of the floor's.
+        worth, as far as they are not free there; the rest costs as many times its worth as the tiers' prices
+        are at least of the floor's.
         """
         if -1 in choice:
             return self.floors[0].bound
@@ -239,8 +248,9 @@ class _Search:
         for floor in self.floors:
             # What is set aside costs its own worth, so that a rate above 1 is then no help.
             rates, worth = [] if self.aside is None else [Fraction(1)], 0
-            for mine, k, price in zip(self.tiers, choice, floor.prices, strict=True):
-                worth += mine[k].least * price
+            free = floor.free or (0,) * len(choice)
+            for mine, k, price, first in zip(self.tiers, choice, floor.prices, free, strict=True):
+                worth += max(0, mine[k].least - first) * price
                 if price:
                     rates.append(Fraction(mine[k].price, price))
             bounds.append(ceil(max(floor.bound - worth, 0) * min(rates, default=1)))
