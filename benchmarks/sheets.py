@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from benchmarks.greedy import greedy_cost, missing
-from benchmarks.workshop import SHEETS, workshop_job
+from benchmarks.sheet_jobs import SHEETS, sheet_job
 from optimizer.engine import Clock
 from optimizer.models.sheets import plan_sheets
 from optimizer.models.sheets_free import Freely, cut_freely
@@ -146,9 +146,9 @@ def _results(path: Path, form: Form, most: int, seconds: float) -> Iterator[Resu
 
 def _workshop(pieces: int, sizes: int | None, jobs: int, seconds: float) -> Iterator[Result]:
     """Plan random jobs with the product's own model, kerf 1/8 in; a first one only loads the solvers."""
-    plan_sheets("ply", SHEETS, workshop_job(jobs, pieces, sizes), Saw(), Clock(5.0))
+    plan_sheets("ply", SHEETS, sheet_job(jobs, pieces, sizes), Saw(), Clock(5.0))
     for seed in range(jobs):
-        parts = workshop_job(seed, pieces, sizes)
+        parts = sheet_job(seed, pieces, sizes)
         begun = time.process_time()
         outcome = plan_sheets("ply", SHEETS, parts, Saw(), Clock(seconds)).outcome
         yield Result(
