@@ -226,12 +226,15 @@ class _Interrupt:
 
     def __init__(self) -> None:
         self.wanted = False
+        self.looks: int | None = None
 
     def want(self) -> None:
         self.wanted = True
 
     def __call__(self, kind: object, message: str, news: Any, answer: Any, data: object) -> None:
-        if self.wanted:
+        if self.looks is not None:
+            self.looks -= 1
+        if self.wanted or (self.looks is not None and self.looks < 0):
             answer.user_interrupt = True
 
 
@@ -295,6 +298,7 @@ def run_highs(
     start: Sequence[int] | None = None,
     below: int | None = None,
     nodes: int | None = None,
+    looks: int | None = None,
     target: int | None = None,
 ) -> Solved:
     """
@@ -308,6 +312,9 @@ def run_highs(
         Look only for solutions that cost less than this.
     nodes
         A deterministic limit on the tree; the clock still holds.
+    looks
+        A finer one, which holds before the first branching, too: how often the solver may ask whether to go
+        on. It asks at fixed points of its work, once a round of cuts.
     target
         Stop at the first solution that costs no more than this.
 
@@ -322,6 +329,7 @@ def run_highs(
     if clock.left() <= 0:
         return Solved(None, None, None)
     h, interrupt = _load(model, clock, integer=True)
+    interrupt.looks = looks
     if nodes is not None:
         h.setOptionValue("mip_max_nodes", nodes)
     if target is not None:

@@ -12,7 +12,7 @@ from math import ceil, floor
 
 from optimizer.engine import Clock, LinearModel, Relaxation
 
-__all__ = ["CHECKED", "OWN_BRANCHING", "SCALE", "safe_bound", "shows_at_least"]
+__all__ = ["CHECKED", "OWN_BRANCHING", "SCALE", "reduced_costs", "safe_bound", "shows_at_least"]
 
 CHECKED = "LP duals checked in integers"
 OWN_BRANCHING = "branching on LPs, every leaf checked in integers"
@@ -49,6 +49,29 @@ def safe_bound(
     Weak duality: cost >= sum of y_i * side_i + sum over columns of the least (c_j - y A_j) x_j (Neumaier and
     Shcherbina 2004, from memory).
     """
+    total, reduced = reduced_costs(model, multipliers, costs)
+    for rest, low, high in zip(reduced, lowers, uppers, strict=True):
+        if rest >= 0:
+            total += rest * low
+        elif high is None:
+            return None
+        else:
+            total += rest * high
+    return total
+
+
+def reduced_costs(
+    model: LinearModel, multipliers: Sequence[float], costs: Sequence[int]
+) -> tuple[int, list[int]]:
+    """
+    Price every row by its multiplier.
+
+    Returns
+    -------
+    tuple
+        `SCALE` times a constant and what is left of each column's cost: every solution costs at least the
+        constant and its columns at those prices.
+    """
     total = 0
     reduced = [SCALE * cost for cost in costs]
     for line, value in zip(model.lines, multipliers, strict=True):
@@ -59,14 +82,7 @@ def safe_bound(
         total += y * side
         for column, coefficient in line.terms.items():
             reduced[column] -= y * coefficient
-    for rest, low, high in zip(reduced, lowers, uppers, strict=True):
-        if rest >= 0:
-            total += rest * low
-        elif high is None:
-            return None
-        else:
-            total += rest * high
-    return total
+    return total, reduced
 
 
 def shows_at_least(model: LinearModel, target: int, clock: Clock, leaves: int = 400) -> bool:

@@ -64,18 +64,21 @@ def decking_of(
     blocking: Mapping[str, int],
     kerf: int,
     shrunk: bool,
-    only: Mapping[str, Stack] | None = None,
+    only: Mapping[str, Sequence[Stack]] | None = None,
 ) -> Decking:
     """
     Work out lines, stacks and ways to cut; see `Decking` for the parameters.
 
-    `only` keeps one stack a surface: the one most like it.
+    `only` keeps a few stacks a surface: those most like these.
     """
     longest = max(stock.length for stock in stocks)
     lines = {surface.label: lines_of(surface, longest, shrunk) for surface in surfaces}
     stacks = stacks_of(surfaces, [s.width for s in stocks if not s.from_rack], shrunk)
     if only is not None:
-        stacks = {label: (_nearest(found, only[label]),) for label, found in stacks.items()}
+        stacks = {
+            label: tuple(dict.fromkeys(_nearest(found, stack) for stack in only[label] if found))
+            for label, found in stacks.items()
+        }
     sizes: set[Size] = set()
     for surface in surfaces:
         widths = {w for stack in stacks[surface.label] for w in stack.widths}

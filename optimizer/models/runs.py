@@ -15,6 +15,7 @@ from optimizer.cut_trees import Need, cut_sheets
 from optimizer.engine import Clock
 from optimizer.errors import NoPlan, TimeUp
 from optimizer.lengths import format_length
+from optimizer.models.branches import Allowed
 from optimizer.models.colours import ColourModel, LayOut, read_colours
 from optimizer.models.decking import Decking, decking_of
 from optimizer.models.joint import JointModel, read_joint
@@ -22,7 +23,6 @@ from optimizer.models.polish import Polished, polish
 from optimizer.models.seams import thin
 from optimizer.models.search import Best, search
 from optimizer.models.small_parts import add_small_parts, smallest_of, spent
-from optimizer.models.stacks import Stack
 from optimizer.patterns import TooManyWays
 from optimizer.plan import Course, LaidPiece, MaterialPlan, Outcome
 from optimizer.words import Part, Saw, Stock, Surface
@@ -69,7 +69,7 @@ def plan_surfaces(
     check_sizes(stocks, surfaces, wide)
     large, small = _set_apart(stocks, costs, surfaces, wide, edge, saw.sheet)
 
-    def decking(shrunk: bool, only: Mapping[str, Stack] | None = None, thinned: bool = False) -> Decking:
+    def decking(shrunk: bool, only: Allowed | None = None, thinned: bool = False) -> Decking:
         covered = [thin(surface) for surface in surfaces] if thinned else surfaces
         try:
             return decking_of(stocks, costs, covered, large, edge, saw.sheet, shrunk, only)

@@ -1,46 +1,42 @@
 """
 Model 1, the search: which of its models is asked, in which order, until plan and bound meet.
 
-The relaxation of the pairs gives a first bound and the stacks to try; two colours give a plan, first on fewer
-lines; where they differ, chains, pairs and the whole model raise the bound or find something cheaper.
+The lay-outs are split by their course widths (`branches`), and the branch that may be cheapest is looked at
+first: relaxations bound it, two colours and the whole model look for a plan that meets the bound, and where
+none does, chains and the whole model raise it. Every look is limited by the solver's work, not by the clock,
+and the limits grow from round to round, so that equal questions get equal plans.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from math import gcd
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
 from typing import Protocol
 
-from optimizer.bounds import dual_bound, up_to_step
-from optimizer.engine import (
-    Clock,
-    LinearModel,
-    Progress,
-    Relaxed,
-    Solved,
-    run_cpsat,
-    run_highs,
-    solve_relaxed,
-)
+from optimizer.engine import Clock, LinearModel, Progress, Solved, run_cpsat, run_highs
+from optimizer.models.branches import Allowed, Branch, price, split
 from optimizer.models.chains import build_chains, chain_columns
 from optimizer.models.colours import ColourModel, build_colours
 from optimizer.models.decking import Decking
 from optimizer.models.joint import JointModel, build_joint
-from optimizer.models.pairs import PairModel, build_pairs
-from optimizer.models.stacks import Stack
+from optimizer.models.pairs import build_pairs
 from optimizer.witness import CHECKED, OWN_BRANCHING, shows_at_least
 
 __all__ = ["Best", "search"]
 
-FIRST_NODES = 100
-"""Of the tree for a first plan; a better bound may show that it is good enough."""
+FIRST_LOOKS = 40
+"""A solver's rounds of cuts in the first round; every further round has `MORE_LOOKS` times as many."""
+
+MORE_LOOKS = 4
 
 EASILY_JOINED = 1_300
-"""The whole model with one stack a surface is asked for a first plan if it has no more pieces to choose."""
+"""The whole model is asked instead of two colours if it has no more pieces to choose."""
 
-EASILY_CHAINED = 8_000
-"""The relaxation of chains of so many columns is solved before any plan is sought."""
+EASILY_PLANNED = 2_500
+"""Every line may take a seam at the first try, too, if there are no more pieces and ways to cut."""
+
+MOST_JOINED = 20_000
+"""A whole model of more pieces is not built."""
 
 MOST_CHAINED = 30_000
 """Chains of more columns than this are not built."""
@@ -49,10 +45,9 @@ MOST_CHAINED = 30_000
 @dataclass(slots=True)
 class Best:
     """
-    The best lay-out and the best bound so far.
+    The best lay-out and the best bound.
 
-    `model` is the one whose bound it is, `witnesses` are those who vouch for it; `checked` is the best bound
-    that has two of them. `stacks` counts the stacks of course widths that the bound covers.
+    `witnesses` are those who vouch for the bound. `stacks` counts the stacks of course widths that it covers.
     """
 
     cost: int | None = None
@@ -60,9 +55,7 @@ class Best:
     decking: Decking | None = None
     built: ColourModel | JointModel | None = None
     values: tuple[int, ...] = ()
-    model: LinearModel | None = None
     witnesses: tuple[str, ...] = ()
-    checked: int = 0
     stacks: int = 0
 
     def take(self, decking: Decking, built: ColourModel | JointModel, solved: Solved) -> None:
@@ -73,30 +66,11 @@ class Best:
             self.cost, self.decking, self.built = solved.cost, decking, built
             self.values = solved.values
 
-    def lift(self, model: LinearModel, solved: Solved, witnesses: tuple[str, ...]) -> None:
-        """Keep a bound, sought below the cost of the plan at hand, if it is higher."""
-        bound = self.cost if solved.infeasible else solved.bound
-        if bound is None:
-            return
-        if self.cost is not None:
-            bound = min(bound, self.cost)
-        if bound > self.bound:
-            self.bound, self.model, self.witnesses = bound, model, witnesses
-        if len(witnesses) > 1:
-            self.checked = max(self.checked, bound)
-
-    @property
-    def open(self) -> bool:
-        """True while plan and bound differ."""
-        return self.cost is None or self.bound < self.cost
-
 
 class Questioner(Protocol):
-    """Gives the question: nominal or shrunk pieces, all stacks or one each, every line or every other."""
+    """Gives the question: nominal or shrunk pieces, all stacks or some, every line or every other."""
 
-    def __call__(
-        self, shrunk: bool, only: Mapping[str, Stack] | None = None, thinned: bool = False
-    ) -> Decking: ...
+    def __call__(self, shrunk: bool, only: Allowed | None = None, thinned: bool = False) -> Decking: ...
 
 
 def search(material: str, decking: Questioner, clock: Clock) -> Best:
@@ -112,158 +86,225 @@ def search(material: str, decking: Questioner, clock: Clock) -> Best:
     best = Best(stacks=len({stack.widths for stacks in loosest.stacks.values() for stack in stacks}))
     if not all(loosest.stacks.values()):
         return best
-
-    def tell() -> None:
-        clock.tell(Progress(material, best.cost, best.bound))
-
-    def first_plans(stacks: Mapping[str, Stack] | None) -> None:
-        """Plan with one stack a surface, on all lines."""
-        nominal, shrunk = decking(False, stacks), decking(True, stacks)
-        pieces = sum(
-            len(nominal.lines[label].arcs) * max((len(s.widths) for s in found), default=0)
-            for label, found in nominal.stacks.items()
-        )
-        if best.open and all(nominal.stacks.values()) and pieces <= EASILY_JOINED:
-            joint = build_joint(nominal)
-            share = clock.share(clock.left() * 0.2)
-            solved = run_highs(joint.linear, share, target=best.bound, below=best.cost, nodes=FIRST_NODES)
-            best.take(nominal, joint, solved)
-        unsettled.extend(_colour((nominal, shrunk), best, clock, FIRST_NODES))
-        tell()
-
-    unsettled: list[Decking] = []
-    pairs = build_pairs(loosest)
-    relaxed = _relax(pairs.linear, best, clock)
-    chains = build_chains(loosest) if chain_columns(loosest) <= MOST_CHAINED else None
-    easy = chains is not None and len(chains.linear.costs) <= EASILY_CHAINED
-    if chains is not None and easy:
-        _relax(chains.linear, best, clock)
-        _relax_by_blocking(chains, loosest, best, clock)
-    tell()
-    leaning = None if relaxed is None else _leaning(pairs, relaxed.values)
-    thinned = decking(False, leaning, thinned=True)
-    if thinned.surfaces != loosest.surfaces:
-        _colour((thinned,), best, clock, FIRST_NODES)
-    if not easy:
-        _relax_by_blocking(pairs, loosest, best, clock)
-    early = best.open and best.cost is not None
-    paired = _branch(pairs.linear, best, clock, 0.1) if early else None
-    if paired is not None and paired.values is not None:
-        first_plans(_leaning(pairs, paired.values))
-    if best.open:
-        first_plans(leaning)
-    if best.open and (paired is None or not paired.optimal):
-        paired = _branch(pairs.linear, best, clock, 0.2)
-        if best.open and paired.values is not None:
-            first_plans(_leaning(pairs, paired.values))
-    if best.open and chains is not None:
-        if not easy:
-            _relax(chains.linear, best, clock)
-        if best.open:
-            _branch(chains.linear, best, clock, 0.2)
-    tell()
-    _colour((*unsettled, decking(shrunk=False), loosest), best, clock)
-    tell()
-    if best.open:
-        _close(loosest, best, clock)
-    if best.cost is not None and not best.open and best.model is not None and len(best.witnesses) < 2:
-        best.witnesses += _second(best.model, best.cost, clock)
-        if len(best.witnesses) < 2:
-            best.bound = best.checked
+    searching = _Search(material, decking, loosest, clock, best)
+    searching.run()
+    searching.conclude()
     return best
 
 
-def _colour(
-    questions: Sequence[Decking], best: Best, clock: Clock, nodes: int | None = None
-) -> tuple[Decking, ...]:
-    """Plan by two colours, question after question, until the bound is met; give those not yet settled."""
-    unsettled = []
-    for question in questions:
-        if not best.open or not all(question.stacks.values()):
-            continue
-        colours = build_colours(question)
-        share = clock.share(clock.left() * 0.2)
-        solved = run_highs(colours.linear, share, target=best.bound, below=best.cost, nodes=nodes)
-        best.take(question, colours, solved)
-        if not (solved.infeasible or solved.optimal):
-            unsettled.append(question)
-    return tuple(unsettled)
+@dataclass(slots=True)
+class _Search:
+    material: str
+    decking: Questioner
+    loosest: Decking
+    clock: Clock
+    best: Best
+    open: list[Branch] = field(default_factory=list)
+    done: list[Branch] = field(default_factory=list)
+    known: dict[object, int] = field(default_factory=dict)
 
+    def run(self) -> None:
+        """Work on the branch that may be cheapest until none may be cheaper than the plan."""
+        self.open.append(Branch(self.loosest.stacks, 0, 0))
+        cheapest = min(self.loosest.costs)
+        while self.open and self.clock.left() > 0:
+            branch = min(self.open, key=lambda b: (b.bound + b.tries * cheapest, not b.ready, b.hint))
+            self.open.remove(branch)
+            if self.beaten(branch):
+                self.done.append(branch)
+            elif not branch.ready:
+                self.open += list(self.bounded(branch))
+            elif self.sought(branch):
+                self.open.append(branch)
+            else:
+                self.done.append(branch)
+            self.clock.tell(Progress(self.material, self.best.cost, self.least()))
 
-def _relax(model: LinearModel, best: Best, clock: Clock) -> Relaxed | None:
-    """Take the bound that a relaxation shows, once by the solver and once checked in integers."""
-    relaxed = solve_relaxed(model, clock.share(clock.left() * 0.3))
-    if relaxed is None:
-        return None
-    least = dual_bound(model, relaxed.duals)
-    if least is not None:
-        best.lift(model, Solved(None, None, up_to_step(least, model.step())), ("HiGHS", CHECKED))
-    return relaxed
+    def beaten(self, branch: Branch) -> bool:
+        """Tell whether nothing in a branch is cheaper than the plan at hand."""
+        return branch.empty or (self.best.cost is not None and branch.bound >= self.best.cost)
 
+    def least(self, checked: bool = False) -> int:
+        """Give the bound on all lay-outs."""
+        branches = [b for b in (*self.open, *self.done) if checked or not b.empty]
+        bounds = [b.checked if checked else b.bound for b in branches]
+        bounds += [] if self.best.cost is None else [self.best.cost]
+        return min(bounds, default=0)
 
-def _relax_by_blocking(built: PairModel, decking: Decking, best: Best, clock: Clock) -> None:
-    """
-    Take the least of the bounds for every amount that may be spent on blocking.
+    def bounded(self, branch: Branch) -> Iterator[Branch]:
+        """Bound a branch by the relaxation of pairs; split it where a surface still has several stacks."""
+        branch.relaxed = True
+        if branch.single:
+            self.bound_single(branch)
+            yield branch
+            return
+        asked = self.decking(True, branch.allowed)
+        priced = price(build_pairs(asked), asked, self.clock)
+        if priced is not None:
+            branch.lift(priced.least(branch.allowed))
+            if self.best.cost is None:
+                self.first_plan(priced.leaning(branch.allowed), branch)
+        for allowed in split(self.loosest, branch.allowed):
+            part = Branch(allowed, branch.bound, branch.checked, hint=branch.hint)
+            if priced is not None:
+                part.lift(priced.least(allowed))
+                part.hint = priced.hint(allowed)
+            yield part
 
-    With that amount fixed, the rest of the cost is whole sheets, so that rounding up gains much more.
-    """
-    amounts = {0}
-    for surface in decking.surfaces:
-        edge = decking.blocking[surface.label]
-        mine = {stack.blocked * edge for stack in decking.stacks[surface.label]}
-        amounts = {amount + own for amount in amounts for own in mine}
-    if len(amounts) == 1:
-        return
-    step = gcd(*decking.costs)
-    lowest = None
-    for amount in sorted(amounts):
-        model = LinearModel(list(built.linear.costs), list(built.linear.uppers), list(built.linear.lines))
-        model.row(
-            [(column, model.costs[column]) for column in built.stacks.values()], lower=amount, upper=amount
+    def bound_single(self, branch: Branch) -> None:
+        """Bound a branch by pairs; those with the same pairs of courses, in another order, are known."""
+        pairs = tuple(
+            (label, stack.blocked, stack.odd(), tuple(sorted(tuple(sorted(p)) for p in stack.pairs())))
+            for label, (stack,) in branch.allowed.items()
         )
-        relaxed = solve_relaxed(model, clock.share(clock.left() * 0.1))
-        least = None if relaxed is None else dual_bound(model, relaxed.duals)
-        if least is None:
+        if pairs not in self.known:
+            asked = self.decking(True, branch.allowed)
+            priced = price(build_pairs(asked), asked, self.clock)
+            if priced is None:
+                return
+            self.known[pairs] = priced.least(branch.allowed)
+            branch.lift(self.known[pairs])
+            if self.best.cost is None:
+                self.first_plan(branch.allowed, branch)
+        branch.lift(self.known[pairs])
+
+    def first_plan(self, leaning: Allowed, branch: Branch) -> None:
+        """Plan by two colours, on few lines, with the stacks that a relaxation leans to."""
+        question = self.decking(False, leaning, thinned=True)
+        if all(question.stacks.values()):
+            colours = build_colours(question)
+            solved = run_highs(colours.linear, self.clock, target=branch.bound, looks=FIRST_LOOKS)
+            self.best.take(question, colours, solved)
+
+    def sought(self, branch: Branch) -> bool:
+        """
+        Look in a branch for a plan that meets its bound, and for a better bound; longer at every try.
+
+        Returns
+        -------
+        bool
+            False if there is nothing left to be asked.
+        """
+        looks = FIRST_LOOKS * MORE_LOOKS**branch.tries
+        asked = branch.tries == 0
+        for name, ask in self.questions(branch):
+            if self.clock.left() <= 0 or self.beaten(branch):
+                return True
+            if name not in branch.settled:
+                asked = True
+                solved = ask(branch, looks)
+                if solved.infeasible or solved.optimal:
+                    branch.settled.add(name)
+        branch.tries += 1
+        return asked
+
+    def questions(self, branch: Branch) -> Iterator[tuple[str, Callable[[Branch, int], Solved]]]:
+        """Name what is asked of a branch: what is smaller first, and what is large not at the first try."""
+        first = branch.tries == 0
+        loosest = self.decking(True, branch.allowed)
+        fewer = self.decking(True, branch.allowed, thinned=True)
+        chained = chain_columns(loosest) <= MOST_CHAINED
+        if fewer.surfaces != loosest.surfaces:
+            yield from self.plans(branch, thinned=True)
+        if chained and any(len(stack.widths) > 2 for (stack,) in branch.allowed.values()):
+            yield "relaxed chains", self.chains_relaxed(loosest)
+        small = _pieces(loosest) + len(loosest.cutting.ways) <= EASILY_PLANNED
+        if fewer.surfaces == loosest.surfaces or small or not first:
+            yield from self.plans(branch, thinned=False)
+        if chained and not first and self.best.cost is not None:
+            yield "chains", self.chained(loosest)
+
+    def plans(self, branch: Branch, thinned: bool) -> Iterator[tuple[str, Callable[[Branch, int], Solved]]]:
+        """Name the plans to look for, on every line or on every other: nominal pieces first."""
+        for shrunk in (False, True):
+            question = self.decking(shrunk, branch.allowed, thinned)
+            if not all(question.stacks.values()):
+                continue
+            where = f"{'shrunk' if shrunk else 'nominal'}{', thinned' if thinned else ''}"
+            pieces = _pieces(question)
+            if pieces > EASILY_JOINED:
+                yield f"colours, {where}", self.planned(question, build_colours)
+            if pieces <= (EASILY_JOINED if branch.tries == 0 else MOST_JOINED):
+                yield f"joint, {where}", self.planned(question, build_joint, shrunk and not thinned)
+
+    def planned(
+        self, question: Decking, build: Callable[[Decking], ColourModel | JointModel], whole: bool = False
+    ) -> Callable[[Branch, int], Solved]:
+        """Look for a plan cheaper than the one at hand; the `whole` model bounds the branch, too."""
+
+        def ask(branch: Branch, looks: int) -> Solved:
+            built = build(question)
+            below = self.best.cost
+            solved = run_highs(built.linear, self.clock, target=branch.bound, below=below, looks=looks)
+            self.best.take(question, built, solved)
+            if whole:
+                self.shown(branch, built.linear, solved, below)
+            return solved
+
+        return ask
+
+    def chains_relaxed(self, question: Decking) -> Callable[[Branch, int], Solved]:
+        """Lift the bound by the relaxation of chains."""
+
+        def ask(branch: Branch, looks: int) -> Solved:
+            priced = price(build_chains(question), question, self.clock)
+            if priced is None:
+                return Solved(None, None, None)
+            branch.lift(priced.least(branch.allowed))
+            return Solved(None, None, None, infeasible=True)
+
+        return ask
+
+    def chained(self, question: Decking) -> Callable[[Branch, int], Solved]:
+        """Look for a bound that meets the plan at hand."""
+
+        def ask(branch: Branch, looks: int) -> Solved:
+            linear, below = build_chains(question).linear, self.best.cost
+            solved = run_highs(linear, self.clock, below=below, looks=looks)
+            self.shown(branch, linear, solved, below)
+            return solved
+
+        return ask
+
+    def shown(self, branch: Branch, model: LinearModel, solved: Solved, below: int | None) -> None:
+        """Keep the bound that a solver alone shows."""
+        bound = below if solved.infeasible else solved.bound
+        if bound is not None:
+            branch.lift(bound, model)
+        elif solved.infeasible:
+            branch.empty, branch.claim = True, model
+
+    def conclude(self) -> None:
+        """Let a second witness vouch for every bound that the plan's proof rests on."""
+        best = self.best
+        best.bound, best.witnesses = self.least(), ("HiGHS", CHECKED)
+        if best.cost is None or best.bound < best.cost:
+            best.bound = self.least(checked=True)
             return
-        bound = amount + up_to_step(least - amount, step)
-        lowest = bound if lowest is None else min(lowest, bound)
-        if lowest <= best.bound:
-            return
-    if lowest is not None:
-        best.lift(built.linear, Solved(None, None, lowest), ("HiGHS", CHECKED))
+        for branch in self.done:
+            if branch.checked >= best.cost:
+                continue
+            assert branch.claim is not None
+            name = _second(branch.claim, best.cost, self.clock)
+            if name is None:
+                best.bound = self.least(checked=True)
+                return
+            branch.checked = best.cost
+            best.witnesses = tuple(dict.fromkeys((*best.witnesses, name)))
 
 
-def _branch(model: LinearModel, best: Best, clock: Clock, part: float) -> Solved:
-    """Look for a bound below the cost of the plan at hand by branch and cut, for a part of the time left."""
-    solved = run_highs(model, clock.share(clock.left() * part), below=best.cost)
-    best.lift(model, solved, ("HiGHS",))
-    return solved
+def _pieces(question: Decking) -> int:
+    """Give how many pieces there are to choose from, at most."""
+    return sum(
+        len(question.lines[label].arcs) * max((len(stack.widths) for stack in stacks), default=0)
+        for label, stacks in question.stacks.items()
+    )
 
 
-def _leaning(pairs: PairModel, values: Sequence[float]) -> Mapping[str, Stack]:
-    """Give, for every surface, the stack that a solution of the pairs leans to."""
-    found: dict[str, tuple[float, Stack]] = {}
-    for (label, stack), column in pairs.stacks.items():
-        if label not in found or values[column] > found[label][0] + 1e-6:
-            found[label] = (values[column], stack)
-    return {label: stack for label, (_, stack) in found.items()}
-
-
-def _close(decking: Decking, best: Best, clock: Clock) -> None:
-    """Ask the whole model for something cheaper until there is nothing, or no time."""
-    joint = build_joint(decking)
-    while best.open and clock.left() > 0:
-        solved = run_highs(joint.linear, clock, below=best.cost, target=best.bound)
-        best.lift(joint.linear, solved, ("HiGHS",))
-        if solved.values is None:
-            return
-        best.take(decking, joint, solved)
-
-
-def _second(model: LinearModel, cost: int, clock: Clock) -> tuple[str, ...]:
+def _second(model: LinearModel, cost: int, clock: Clock) -> str | None:
     """Let a second witness show that `model` has nothing below `cost`."""
-    if shows_at_least(model, cost, clock.share(clock.left() * 0.3)):
-        return (OWN_BRANCHING,)
+    if shows_at_least(model, cost, clock.share(clock.left() * 0.5)):
+        return OWN_BRANCHING
     if run_cpsat(model, clock, below=cost).infeasible:
-        return ("CP-SAT",)
-    return ()
+        return "CP-SAT"
+    return None

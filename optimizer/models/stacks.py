@@ -30,6 +30,10 @@ class Stack:
         first = len(self.widths) % 2
         return tuple((self.widths[i], self.widths[i + 1]) for i in range(first, len(self.widths), 2))
 
+    def odd(self) -> tuple[int, ...]:
+        """Give the width of the course that the pairs leave out, if they do."""
+        return self.widths[: len(self.widths) % 2]
+
 
 def stacks_of(
     surfaces: Sequence[Surface], widths: Iterable[int], shrunk: bool
