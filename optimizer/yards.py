@@ -110,9 +110,7 @@ def plan_with_yards(problem: Problem, ask: Ask, clock: Clock, ties: bool = True)
         choice.solved[everywhere] = plan
     else:
         plan = choice.search(everywhere)
-        if ties and choice.best is not None:
-            plan = ask(at_yards(problem, choice.best), clock, True)
-        plan = choice.shared(plan)
+        plan = choice.shared(choice.with_ties(plan) if ties else plan)
     trips = _trips(problem, plan)
     whole = replace(plan, trips=trips)
     if plan.total is None or (len(everywhere) == 1 and not any(yard.trip for yard in problem.yards)):
@@ -157,7 +155,11 @@ def _loads(packs: Sequence[tuple[int, int]], load: int | None) -> int:
 
 @dataclass(slots=True)
 class _Choice:
-    """The choices of yards planned so far, and what they say about the others."""
+    """
+    The choices of yards planned so far, and what they say about the others.
+
+    `barren` ones don't have all that is needed; `failed` ones found no plan in time.
+    """
 
     problem: Problem
     ask: Ask
@@ -165,6 +167,7 @@ class _Choice:
     solved: dict[frozenset[str], Plan] = field(default_factory=dict)
     moved: dict[frozenset[str], Plan] = field(default_factory=dict)
     barren: set[frozenset[str]] = field(default_factory=set)
+    failed: set[frozenset[str]] = field(default_factory=set)
     best: frozenset[str] | None = None
     lightest: int = 0
 
@@ -175,18 +178,27 @@ class _Choice:
             raise InputError("yards can be compared only where everything that is bought has a price")
         self._keep(everywhere, whole)
         while self.clock.left() > 0:
-            waiting = [s for s in self._choices() if s not in self.solved and s not in self.barren]
-            names = min(waiting, key=lambda s: (self.least(s), len(s)), default=None)
+            known = self.solved.keys() | self.barren | self.failed
+            waiting = [names for names in self._choices() if names not in known]
+            names = min(waiting, key=lambda names: (self.least(names), len(names)), default=None)
             if names is None or not self._may_be_better(names):
                 break
+            share = self.clock.share(self.clock.left() * 0.5)
             try:
-                share = self.clock.share(self.clock.left() * 0.5)
                 self._keep(names, self.ask(at_yards(self.problem, names), share, False))
-            except TimeUp:
-                break
-            except NoPlan:
-                self.barren.add(names)
+            except NoPlan as error:
+                # Only what failed with time to spare is sure to have no plan.
+                sure = not isinstance(error, TimeUp) and share.left() > 0
+                (self.barren if sure else self.failed).add(names)
         return self.solved[self._best()]
+
+    def with_ties(self, plan: Plan) -> Plan:
+        """Plan the best choice once more, now choosing between lay-outs of equal cost, if there is time."""
+        try:
+            again = self.ask(at_yards(self.problem, self._best()), self.clock, True)
+        except NoPlan:
+            return plan
+        return again if self._value(again) <= self._value(plan) else plan
 
     def _may_be_better(self, names: frozenset[str]) -> bool:
         """Tell whether a choice may cost less than the best, or as much and ask for fewer yards."""
