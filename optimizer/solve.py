@@ -20,6 +20,15 @@ from optimizer.yards import plan_with_yards
 
 __all__ = ["cheapest_plan"]
 
+_QUICK = 0.1
+"""Part of the time left that a question may take before the surfaces are asked."""
+
+_MOST = 0.8
+"""Part that it may take at all, so that something is left for the others."""
+
+_WORTH = 0.5
+"""Seconds that must be left for a question to be asked once more."""
+
 
 def cheapest_plan(problem: Problem, clock: Clock, ties: bool = True) -> Plan:
     """
@@ -74,36 +83,66 @@ def _planned(problem: Problem, clock: Clock, ties: bool, known: dict[object, Mat
     stocks: dict[str, list[Stock]] = {}
     for stock in problem.stocks:
         stocks.setdefault(stock.material, []).append(stock)
-    plans: list[MaterialPlan] = []
+    plans: dict[str, MaterialPlan] = {}
     blocking: list[Part] = []
-    steps = list(_questions(problem))
-    for done, (material, surfaces) in enumerate(steps):
-        share = clock.share(clock.left() * (0.8 if done + 1 < len(steps) else 1.0))
-        if surfaces:
-            parts = [p for p in problem.parts if p.material == material]
-            runs = [r for r in problem.runs if r.material == material]
-            if runs:
-                raise NoPlan(f"{runs[0].label} is a run, and {material} covers surfaces; give it another key")
-            edges = {surface.label: _edge_cost(surface, stocks) for surface in surfaces}
-        else:
-            parts = [p for p in (*problem.parts, *blocking) if p.material == material]
-            runs = [r for r in problem.runs if r.material == material]
-            if not parts and not runs:
-                continue
-            edges = {}
+
+    def plan(material: str, surfaces: tuple[Surface, ...], share: Clock, again: bool = False) -> None:
+        runs = [r for r in problem.runs if r.material == material]
+        wanted = problem.parts if surfaces else (*problem.parts, *blocking)
+        parts = [part for part in wanted if part.material == material]
+        if surfaces and runs:
+            raise NoPlan(f"{runs[0].label} is a run, and {material} covers surfaces; give it another key")
+        if not (surfaces or parts or runs):
+            return
+        edges = {surface.label: _edge_cost(surface, stocks) for surface in surfaces}
         sizes = _some(stocks, material)
         question = (material, *sizes, surfaces, *parts, *runs, *edges.items(), ties and bool(surfaces))
-        plan = known.get(question)
-        if plan is None:
+        found = known.get(question)
+        if found is None or again:
             whole = partial(_plan_material, material, surfaces, parts, runs, problem, edges, ties)
-            plan = known[question] = plan_from_what_there_is(
-                material, sizes, whole, share, not any(edges.values())
-            )
-        blocking += _blocking(surfaces, plan.courses)
-        plans.append(plan)
-    plans.sort(key=lambda plan: _first_needed(problem, plan.outcome.material))
+            other = plan_from_what_there_is(material, sizes, whole, share, not any(edges.values()))
+            found = other if found is None else _better(found, other)
+            known[question] = found
+        blocking.extend(_blocking(surfaces, found.courses))
+        plans[material] = found
+
+    quick, slow = _in_turn(problem)
+    for material in quick:
+        with suppress(TimeUp):
+            plan(material, (), clock.share(clock.left() * (_QUICK if slow else _MOST)))
+    again = [m for m in quick if m not in plans or not plans[m].outcome.proved] if slow else []
+    for place, (material, surfaces) in enumerate(slow):
+        last = place + 1 == len(slow) and not again
+        plan(material, surfaces, clock.share(clock.left() * (1.0 if last else _MOST)))
+    for material in quick:
+        if material not in plans or (material in again and clock.left() > _WORTH):
+            plan(material, (), clock.share(clock.left() * _MOST), again=True)
+    ordered = [plans[material] for material, _ in _questions(problem) if material in plans]
+    ordered.sort(key=lambda plan: _first_needed(problem, plan.outcome.material))
     counted, count_outcomes = _plan_counts(problem.counts, stocks)
-    return _joined(problem, plans, counted, count_outcomes)
+    return _joined(problem, ordered, counted, count_outcomes)
+
+
+def _in_turn(problem: Problem) -> tuple[list[str], list[tuple[str, tuple[Surface, ...]]]]:
+    """
+    Give what is asked first, a short time each, and what is asked then.
+
+    What depends on nothing else goes first: mostly it takes a moment, and must not wait for a surface that
+    takes all the time there is. Blocking is known only after the surfaces.
+    """
+    blocked = {part.material for surface in problem.surfaces for part in surface.blocking}
+    questions = list(_questions(problem))
+    quick = [material for material, surfaces in questions if not surfaces and material not in blocked]
+    return quick, [question for question in questions if question[0] not in quick]
+
+
+def _better(found: MaterialPlan, other: MaterialPlan) -> MaterialPlan:
+    """Choose between two plans of one question: the cheaper one, with the bound that is known of both."""
+    best = min((other, found), key=lambda plan: plan.outcome.cost)
+    closest = max((other, found), key=lambda plan: (plan.outcome.bound, len(plan.outcome.witnesses)))
+    bound, witnesses = closest.outcome.bound, closest.outcome.witnesses
+    proved = bound == best.outcome.cost and len(set(witnesses)) > 1
+    return replace(best, outcome=replace(best.outcome, bound=bound, witnesses=witnesses, proved=proved))
 
 
 def _plan_material(

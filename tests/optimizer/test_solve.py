@@ -13,7 +13,7 @@ from strategies import RULES
 
 from optimizer import solve
 from optimizer.engine import Clock
-from optimizer.errors import Bug, NoPlan
+from optimizer.errors import Bug, NoPlan, TimeUp
 from optimizer.lengths import INCH
 from optimizer.offcuts import leftovers_of
 from optimizer.solve import cheapest_plan
@@ -252,3 +252,49 @@ def test_the_same_question_gets_the_same_plan_in_every_process():
     }
 
     assert len(printed) == 1
+
+
+def test_what_hangs_on_nothing_does_not_wait_for_a_surface(monkeypatch):
+    """Edge metal is planned before the deck, lumber that may have to give blocking after it."""
+    asked = []
+    surfaces, lengths = solve._plan_surfaces, solve._plan_lengths
+
+    def note_surfaces(material, *rest):
+        asked.append(material)
+        return surfaces(material, *rest)
+
+    def note_lengths(material, *rest):
+        asked.append(material)
+        return lengths(material, *rest)
+
+    monkeypatch.setattr(solve, "_plan_surfaces", note_surfaces)
+    monkeypatch.setattr(solve, "_plan_lengths", note_lengths)
+    metal = Stock("metal 10 ft", "metal", "stick", 120 * INCH, price=800)
+    block = Part("block", "2x4", 22 * INCH, count=7)
+    problem = replace(
+        WHOLE_JOB,
+        stocks=(*WHOLE_JOB.stocks, metal),
+        surfaces=tuple(replace(surface, blocking=(block,)) for surface in WHOLE_JOB.surfaces),
+        runs=(*WHOLE_JOB.runs, Run("eave", "metal", 190 * INCH, mark="E")),
+    )
+    answer = plan(problem)
+
+    assert asked == ["metal", "panel", "2x4"]
+    assert answer.proved
+
+
+def test_a_question_that_found_no_time_is_asked_again(monkeypatch):
+    """Where the short time before the surfaces brings nothing, what is left after them does."""
+    lengths, times = solve._plan_lengths, []
+
+    def slow(material, *rest):
+        times.append(material)
+        if len(times) == 1:
+            raise TimeUp("no plan was found in the time given")
+        return lengths(material, *rest)
+
+    monkeypatch.setattr(solve, "_plan_lengths", slow)
+    answer = plan(WHOLE_JOB)
+
+    assert times == ["2x4", "2x4"]
+    assert answer.proved
