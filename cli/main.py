@@ -126,6 +126,22 @@ def _parser() -> ArgumentParser:
         "--out", metavar="DIR", help="write plan.json, buy.csv, cut.csv and site.html into a directory"
     )
     _add_seconds(plan)
+    done = plan.add_argument_group("when part of a plan is done already")
+    done.add_argument(
+        "--so-far", metavar="PLAN", help="plan.json that was bought for: plan the rest with what is in hand"
+    )
+    for name, what in (
+        ("laid", "pieces, courses or parts in place, as O1,O2.1"),
+        ("cut", "stock that is cut, as S1,S4; what anything laid comes from is cut anyway"),
+        ("spoilt", "stock or pieces that can't be used any more"),
+    ):
+        done.add_argument(f"--{name}", action="append", metavar="NAMES", help=what)
+    done.add_argument(
+        "--changed",
+        action="append",
+        metavar="KEY=VALUE",
+        help="a measure that came out otherwise, as 'slope_length=100-1/4 in'; may be given more than once",
+    )
     compare = verb("compare", "set options side by side: another panel, size, yard or rule, planned anew")
     _add_job(compare)
     compare.add_argument(

@@ -177,7 +177,8 @@ def read_plan(path: str) -> PlanFile:
     except ValidationError as error:
         first = error.errors()[0]
         key = ".".join(str(step) for step in first["loc"])
-        told = f"{first['msg'][:1].lower()}{first['msg'][1:]}; was the plan changed by hand? Plan the job again"
+        said = f"{first['msg'][:1].lower()}{first['msg'][1:]}"
+        told = f"{said}; was the plan changed by hand? Plan the job again"
         raise InputError(told, f"{name}: {key}") from None
 
 

@@ -43,7 +43,7 @@ def _surface(surface: Surface, courses: Sequence[Course]) -> Iterator[Complaint]
         yield Complaint("uncovered", surface.label, "has no course")
         return
     courses = sorted(courses, key=lambda c: c.bottom)
-    if [c.course for c in courses] != list(range(1, len(courses) + 1)):
+    if [c.course for c in courses] != list(range(surface.laid + 1, surface.laid + len(courses) + 1)):
         numbers = ", ".join(str(c.course) for c in courses)
         yield Complaint("course number", surface.label, f"from the bottom up, courses read {numbers}")
     if not surface.plain:

@@ -26,6 +26,11 @@ def shape_complaints(surface: Surface, courses: Sequence[Course]) -> Iterator[Co
         yield from _covered(surface, course)
         yield from _pieces(surface, course)
     if surface.edges is None:
+        for above in courses[0].seams:
+            for below in surface.below:
+                if abs(above - below) < surface.rule.stagger:
+                    message = f"seam at {above}, one at {below} laid below, stagger {surface.rule.stagger}"
+                    yield Complaint("stagger", courses[0].run, message)
         for lower, upper in pairwise(courses):
             for below in lower.seams:
                 for above in upper.seams:

@@ -200,6 +200,9 @@ class Surface:
         Where two courses may meet, across the courses; None means anywhere, as the course widths fall.
     upright
         The courses stand side by side. Only whoever draws or describes the surface asks for it.
+    laid, below
+        Courses that are laid already under this surface, which numbers its own on from them, and the seams of
+        the last of those.
     may_flip
         A piece may be laid with either face up, so that right-hand pieces nest with left-hand ones.
     """
@@ -218,11 +221,13 @@ class Surface:
     edges: tuple[int, ...] | None = None
     upright: bool = False
     may_flip: bool = False
+    laid: int = 0
+    below: tuple[int, ...] = ()
 
     @property
     def plain(self) -> bool:
-        """True for a rectangle without holes, whose courses may meet anywhere."""
-        return not self.outline and not self.holes and self.edges is None
+        """True for a whole rectangle without holes, whose courses may meet anywhere."""
+        return not self.outline and not self.holes and self.edges is None and not self.laid
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 import time
 from argparse import Namespace
+from dataclasses import replace
 from pathlib import Path
 
 from rich.console import Console
@@ -14,15 +15,17 @@ from cli.carry_cost import with_carry_costs
 from cli.console import render
 from cli.files import print_out, standard_output, write_files
 from cli.loading import Loaded, load, question, taken_off
-from cli.plan_json import as_json, buy_csv, cut_csv
+from cli.options import swapped
+from cli.plan_json import as_json, buy_csv, cut_csv, read_plan
 from cli.relax import advice
 from cli.report import Report
 from cli.site.page import site_html
+from cli.so_far import done_of, in_hand, left_to_do
 from cli.solving import ProgressLine, finish_or_stop, slowness
 from cli.study import Study, study_plan
 from cli.variants import Variants
 from optimizer.engine import Clock
-from optimizer.errors import NoPlan, TimeUp
+from optimizer.errors import InputError, NoPlan, TimeUp
 from optimizer.plan import Plan
 from optimizer.solve import cheapest_plan
 from optimizer.words import Problem
@@ -34,7 +37,11 @@ __all__ = ["run"]
 def run(arguments: Namespace) -> None:
     """Plan, then print, write, or both."""
     loaded = load(arguments)
-    report = _report(loaded, arguments.seconds)
+    if arguments.so_far is not None:
+        report = _rest(loaded, arguments)
+    else:
+        _nothing_done(arguments)
+        report = _report(loaded, arguments.seconds)
     written: tuple[Path, ...] = ()
     if arguments.out is not None:
         stocks = report.problem.stocks
@@ -91,6 +98,58 @@ def _report(loaded: Loaded, seconds: float) -> Report:
         remark=loaded.prices.remark,
         seconds=time.monotonic() - began,
     )
+
+
+def _nothing_done(arguments: Namespace) -> None:
+    for name in ("laid", "cut", "spoilt", "changed"):
+        if getattr(arguments, name):
+            raise InputError(f"--{name} goes with --so-far, the plan it is about", "command line")
+
+
+def _rest(loaded: Loaded, arguments: Namespace) -> Report:
+    """Plan what is left to do, with what is in hand first."""
+    began = time.monotonic()
+    earlier = read_plan(arguments.so_far)
+    named = (_names(each) for each in (arguments.laid, arguments.cut, arguments.spoilt))
+    done = done_of(earlier, *named)
+    for change in arguments.changed or ():
+        loaded = swapped(loaded, change)
+    takeoff = taken_off(loaded)
+    prices = loaded.prices.book
+    sold = replace(prices, items=tuple(item for item in prices.items if not item.from_rack))
+    book = replace(sold, items=(*in_hand(earlier, done, prices), *sold.items))
+    problem = left_to_do(question(loaded, takeoff), earlier, done, book.stocks())
+    problem = replace(problem, yards=(), load=None)
+    line = ProgressLine(frozenset(s.material for s in problem.stocks if s.price is not None))
+    clock = Clock(arguments.seconds, watch=line)
+    try:
+        plan, stopped = finish_or_stop(lambda: cheapest_plan(problem, clock), clock)
+    finally:
+        line.clear()
+    return Report(
+        takeoff=replace(takeoff, measure=(), spare=()),
+        book=book,
+        problem=problem,
+        plan=plan,
+        bill=add_up(plan, book, loaded.job.tax_percent),
+        stopped=stopped,
+        priced=plan.total is not None,
+        remark=_trip(plan),
+        seconds=time.monotonic() - began,
+    )
+
+
+def _names(typed: list[str] | None) -> list[str]:
+    return [name.strip() for words in typed or () for name in words.split(",") if name.strip()]
+
+
+def _trip(plan: Plan) -> str:
+    """Say whether what is in hand is enough."""
+    if any(bought.count and not bought.from_rack for bought in plan.buy):
+        return (
+            "Another trip is needed, for what is not from the rack; all that is in hand counts as the rack."
+        )
+    return "No other trip is needed: what is in hand, listed as from the rack, is enough."
 
 
 def _plan(loaded: Loaded, problem: Problem, clock: Clock) -> Plan:

@@ -238,7 +238,7 @@ def _label(surface: Surface, course: int, place: int) -> str:
 
 def _courses(surface: Surface, laid: LaidRows) -> Iterator[Course]:
     rule = surface.rule
-    for number, (row, pieces) in enumerate(laid, 1):
+    for number, (row, pieces) in enumerate(laid, surface.laid + 1):
         kept = [piece for piece in pieces if piece.shape is not None]
         yield Course(
             f"{surface.label}, course {number}",
@@ -281,7 +281,7 @@ def _needs(
     assert model.supply is not None
     waiting: dict[Shape, list[tuple[int, str]]] = {}
     for surface in question.surfaces:
-        for number, (_, pieces) in enumerate(laid[surface.label], 1):
+        for number, (_, pieces) in enumerate(laid[surface.label], surface.laid + 1):
             for place, piece in enumerate((p for p in pieces if p.kind is not None), 1):
                 assert piece.kind is not None
                 mine = (surface.needed, _label(surface, number, place))

@@ -131,6 +131,9 @@ class Rows:
         ]
         holes = {x for stretch in gone for x in stretch if begin < x < end}
         seams = {s.at for s in self.surface.supports if s.seam and begin < s.at < end} - holes
+        if bottom == 0:
+            near = self.surface.rule.stagger
+            seams = {at for at in seams if all(abs(at - below) >= near for below in self.surface.below)}
         at = (begin, *sorted(holes | seams), end)
         lines = tuple(x in seams for x in at)
         upright = (
