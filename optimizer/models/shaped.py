@@ -91,7 +91,7 @@ def ever_wider(
     whole = tuple(surfaces)
     tries: list[tuple[tuple[Surface, ...], int | None, bool]] = [(whole, None, True)]
     if any(surface.edges is not None for surface in surfaces):
-        thinned = tuple(_thinned(surface) for surface in surfaces)
+        thinned = tuple(_thinned(surface, stocks) for surface in surfaces)
         rising = [(thinned, FEW[0], False), *((thinned, most, True) for most in FEW), (thinned, None, True)]
         tries = [*rising, *(tries if thinned != whole else [])]
     found: list[ShapedQuestion] = []
@@ -106,12 +106,18 @@ def ever_wider(
     return found
 
 
-def _thinned(surface: Surface) -> Surface:
-    """Leave out the lines beside holes, unless the sheets can't reach from one of the others to the next."""
+def _thinned(surface: Surface, stocks: Sequence[Stock]) -> Surface:
+    """Leave out the lines beside holes, unless no courses lead from one end to the other without them."""
     if surface.edges is None:
         return surface
     sides = {side for hole in surface.holes for side in (hole.y, hole.y + hole.height)}
-    return replace(surface, edges=tuple(edge for edge in surface.edges if edge not in sides))
+    thin = replace(surface, edges=tuple(edge for edge in surface.edges if edge not in sides))
+    reached = {0}
+    for low, high in sorted(Rows(thin, stocks).of_edges()):
+        if low in reached:
+            reached.add(high)
+    end = len({edge for edge in thin.edges or () if 0 < edge < surface.height}) + 1
+    return thin if end in reached else surface
 
 
 def _listed(

@@ -9,6 +9,7 @@ from optimizer.audit import audit_plan
 from optimizer.audit_corners import alike
 from optimizer.engine import Clock
 from optimizer.lengths import INCH
+from optimizer.models.shaped import _thinned
 from optimizer.patterns import packings
 from optimizer.solve import cheapest_plan
 from optimizer.words import Hole, Part, Problem, SeamRule, Stock, Surface
@@ -69,6 +70,15 @@ def test_openings_of_odd_sizes_are_planned_too():
 
     assert not audit_plan(problem, plan)
     assert "no strips meeting beside an opening" in plan.outcomes[0].family
+
+
+def test_a_stud_beside_an_opening_is_kept_where_it_is_needed():
+    """116 in in strips of 24 to 48 on studs 16 in apart: 32, 48, 36 or the like, all by way of 80 in."""
+    one = wall("A", (), 116, (hole(0, 36, 73, 44),))
+    thin = _thinned(one, PANELS)
+
+    assert 80 * INCH in thin.edges
+    assert 36 * INCH not in _thinned(wall("A", (), 192, (hole(0, 36, 73, 44),)), PANELS).edges
 
 
 def test_a_door_comes_out_of_its_opening():
