@@ -169,12 +169,13 @@ class _Search:
         branch.lift(self.known[pairs])
 
     def first_plan(self, leaning: Allowed, branch: Branch) -> None:
-        """Plan by two colours, on few lines, with the stacks that a relaxation leans to."""
-        question = self.decking(False, leaning, thinned=True)
-        if all(question.stacks.values()):
-            colours = build_colours(question)
-            solved = run_highs(colours.linear, self.clock, target=branch.bound, looks=FIRST_LOOKS)
-            self.best.take(question, colours, solved)
+        """Plan by two colours with the stacks that a relaxation leans to, on few lines or else on all."""
+        for thinned, shrunk in ((True, False), (False, False), (False, True)):
+            question = self.decking(shrunk, leaning, thinned)
+            if self.best.cost is None and all(question.stacks.values()):
+                colours = build_colours(question)
+                solved = run_highs(colours.linear, self.clock, target=branch.bound, looks=FIRST_LOOKS)
+                self.best.take(question, colours, solved)
 
     def sought(self, branch: Branch) -> bool:
         """
@@ -209,7 +210,7 @@ class _Search:
         if chained and any(len(stack.widths) > 2 for (stack,) in branch.allowed.values()):
             yield "relaxed chains", self.chains_relaxed(loosest)
         small = _pieces(loosest) + len(loosest.cutting.ways) <= EASILY_PLANNED
-        if fewer.surfaces == loosest.surfaces or small or not first:
+        if fewer.surfaces == loosest.surfaces or small or not first or self.best.cost is None:
             yield from self.plans(branch, thinned=False)
         if chained and not first and self.best.cost is not None:
             yield "chains", self.chained(loosest)
