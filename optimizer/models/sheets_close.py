@@ -43,7 +43,8 @@ class Closing:
     """
     What is known of a question: the best plan, the cuts on the purchase, the purchases refuted.
 
-    `bound` is what every plan costs at least. Plans dearer than `most` are of no interest.
+    `bound` is what every plan costs at least. Plans dearer than `most` are of no interest. `impossible` where
+    every purchase there is has been ruled out, and no plan was found.
     """
 
     master: Master
@@ -53,6 +54,7 @@ class Closing:
     refuted: dict[tuple[int, ...], Cover] = field(default_factory=dict)
     bound: int = 0
     most: int | None = None
+    impossible: bool = False
 
     def __post_init__(self) -> None:
         self.mending = Mending(self.question, self.master.clock)
@@ -96,6 +98,7 @@ class Closing:
         found = cheapest_purchase(self.question, self.covers, list(self.refuted), self.cost)
         if found is None:
             self.bound = self.cost if self.cost is not None else self.bound
+            self.impossible = self.cost is None
             return None
         self.bound = found[0]
         self.tell()
@@ -113,14 +116,14 @@ class Closing:
     def search_on(self, clock: Clock, shares: Sequence[tuple[Pattern, float]] = ()) -> None:
         """Seek cheaper plans without proof: from an LP's patterns, from the best plan, from nothing."""
         turn = 0
-        while self.mending.able and clock.left() > 0 and self.cost != self.bound:
+        while self.mending.able and clock.left() > 0 and self.cost != self.bound and not self.impossible:
             turn += 1
             if turn % 20 == 1:
                 self.offer(self.mending.rounded(shares, self.cost))
-            elif len(self.question.counts) and turn % 20 == 2:
+            elif self.plan is None or turn % 20 == 2:
                 self.offer(self.mending.from_scratch(self.cost))
             else:
-                self.swap(self.mending.again(self.plan or []))
+                self.swap(self.mending.again(self.plan))
 
     def _settle(self, purchase: tuple[int, ...]) -> bool:
         """Refute a purchase or find a plan for it; False if neither came about."""

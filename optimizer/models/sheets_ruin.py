@@ -56,7 +56,7 @@ class Ruins:
             np.array([0, 0, rows], dtype=np.int64),
             np.full((pieces + 1, 2), -1, dtype=np.int64),
             np.array(kinds, dtype=np.int64),
-            np.array([(parts[i].length, parts[i].width) for i in self.items], dtype=np.int64),
+            np.array([(parts[i].length, parts[i].width) for i in self.items], dtype=np.int64).reshape(-1, 2),
             np.array([parts[i].may_turn for i in self.items], dtype=np.int64),
             np.array([first[i] for i in self.items], dtype=np.int64),
             np.arange(pieces),
@@ -69,6 +69,8 @@ class Ruins:
 
     def run(self, budget: int, rounds: int, history: int, weight: float = 0.0) -> bool:
         """Go on for so many rounds; True once every piece is placed. See `sheets_kernels.search`."""
+        if not self.items:
+            return True
         self.seed += 1
         area = float(self.yard.kinds[0, 0] * self.yard.kinds[0, 1])
         self.count = search(

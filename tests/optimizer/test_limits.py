@@ -169,6 +169,18 @@ def test_a_deck_of_two_sizes_is_helped_out_by_the_longer():
     assert bought(answer)["panel 4x12", False] >= 1
 
 
+def test_a_size_that_is_no_use_does_not_hide_a_shortage():
+    """Three strips as long as one size is wide: of the other size, too narrow for them, there is plenty."""
+    strips = Part("strip", "ply", 1 * FOOT, 4 * FOOT, 3)
+    narrow = ply(100, feet=4, key="ply narrow")
+    stocks = (replace(narrow, width=3 * FOOT), ply(200, 1, 4))
+
+    with pytest.raises(
+        NoPlan, match="the yard has 1 x ply 4x4, and with enough of it this would take 2 x ply"
+    ):
+        cheapest_plan(Problem(stocks, parts=(strips,), saw=Saw(sheet=FOOT)), Clock(20))
+
+
 @settings(max_examples=25, deadline=None)
 @given(
     st.lists(st.tuples(st.integers(3, 9), st.integers(1, 9), st.integers(0, 3)), min_size=1, max_size=3),
