@@ -158,6 +158,8 @@ class PatternLp:
         self.space: list[Any] = []
         self._steady: Any = None
         self._steady_bound = -inf
+        # Where so many bars are asked for, empty ones must do until there are patterns.
+        self.add(Pattern(kind, ()) for kind in range(len(bars.rooms)))
 
     # -- the columns
 

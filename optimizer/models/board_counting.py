@@ -84,6 +84,8 @@ def _search(lp: PatternLp, bound: int, settler: Settler, clock: Clock) -> Counte
         # What is followed down may be dearer than what waits.
         bound = max(bound, min([node[0], *(waiting[0] for waiting in tree[:1])]))
         following = None
+        if not _possible(bars, lows, highs):
+            continue
         lp.ask(bars.demands, lows, highs)
         if not lp.generate(clock, goal=inf if whole else settler.goal()):
             return Counted(bound, False)
@@ -116,6 +118,21 @@ def _search(lp: PatternLp, bound: int, settler: Settler, clock: Clock) -> Counte
         else:
             heappush(tree, nearer)
     return Counted(bound, not tree)
+
+
+def _possible(bars: Bars, lows: Sequence[float], highs: Sequence[float]) -> bool:
+    """Tell whether numbers of bars can keep to the limits of every group at once."""
+    fewest, most = dict(zip(bars.groups, lows, strict=True)), dict(zip(bars.groups, highs, strict=True))
+    # The parts of a group come behind it, but those of one kind, which come first.
+    for group in (*reversed(bars.groups[len(bars.rooms) :]), *bars.groups[: len(bars.rooms)]):
+        if len(group) > 1:
+            half = len(group) // 2
+            parts = group[:half], group[half:]
+            fewest[group] = max(fewest[group], sum(fewest[part] for part in parts))
+            most[group] = min(most[group], sum(most[part] for part in parts))
+        if fewest[group] > most[group]:
+            return False
+    return True
 
 
 def _fractional(bars: Bars, counts: Sequence[float]) -> int | None:

@@ -28,6 +28,8 @@ SECOND_DIVES = 8
 """Dives in turn with searches; looking into what numbers of bars hold takes the first ones only."""
 MOST_CHOICE = 4_000
 DIVES = 24
+QUICK_CELLS = 300_000
+"""Pieces times positions up to which a dive takes less than a tenth of a second."""
 SMALL_TABLE = 4_000_000
 """Pieces times positions up to which the greedy plan may fill bars by dynamic programming."""
 
@@ -168,9 +170,10 @@ class _Search:
             self._pack()
         if not self.done and len(self.bars.rooms) > 1:
             self._count_bars()
-        self._dives(range(SECOND_DIVES))
+        first = DIVES if self.cells <= QUICK_CELLS else SECOND_DIVES
+        self._dives(range(first))
         self._climb()
-        self._dives(range(SECOND_DIVES, DIVES))
+        self._dives(range(first, 2 * DIVES))
         self.lp.generate(self.clock)
         self._among_found()
         while not self.done and self.clock.left() > 0 and self.bound <= self.bars.dearest:
