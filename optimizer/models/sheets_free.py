@@ -17,6 +17,7 @@ from optimizer.engine import Clock
 from optimizer.models.sheets_bounds import sheets_needed
 from optimizer.models.sheets_columns import Columns
 from optimizer.models.sheets_master import Cover, least_cost
+from optimizer.models.sheets_mend import Mending
 from optimizer.models.sheets_question import Question
 from optimizer.models.sheets_ruin import Ruins
 from optimizer.models.sheets_trees import Pattern, leaves
@@ -31,6 +32,9 @@ WEIGHT = 0.1
 
 FEW = 600
 """Pieces that are searched for all at once, too; with more, only what is left after rounding down."""
+
+STEPS = 12
+"""Times that some sheets are taken apart and filled anew before another start."""
 
 NO_LIMIT = 1 << 40
 
@@ -56,7 +60,11 @@ class Freely:
         if bound > self.bound:
             self.bound, self.witness = bound, witness
 
-    def offer(self, plan: list[Pattern]) -> None:
+    def swap(self, plan: list[Pattern]) -> None:
+        """Keep a plan if it is no dearer than the best, and can be offered."""
+        self.offer(plan, alike=True)
+
+    def offer(self, plan: list[Pattern], alike: bool = False) -> None:
         """Keep a plan if it is cheaper than the best, makes all that is wanted and fits the sheets."""
         sheets = self.question.sheets
         made = [0] * len(self.question.items)
@@ -71,7 +79,7 @@ class Freely:
             used[pattern.sheet] += 1
         cost = self.question.cost(used)
         enough = all(s.limit is None or n <= s.limit for n, s in zip(used, sheets, strict=True))
-        if enough and (self.cost is None or cost < self.cost):
+        if enough and (self.cost is None or cost < self.cost or (alike and cost == self.cost)):
             self.plan, self.cost = plan, cost
 
 
@@ -99,13 +107,25 @@ def cut_freely(question: Question, clock: Clock, stages: int | None = None, seed
     if columns is not None and not known.proved and stages is None:
         known.offer(columns.best_mix(clock.share(0.2 * clock.left()), known.cost))
     draw, turn = Random(seed), 0
+    mending = Mending(question, clock, stages, seed)
     while not known.proved and clock.left() > 0:
         turn += 1
+        if columns is not None:
+            _mend(known, mending, columns.whole_part())
         fixed: list[Pattern] = []
         if columns is not None and (not few or turn % 2 == 0):
             fixed = _rounded_down(columns, draw, 0.15 * (turn - 1))
         _search(known, clock.share(8.0), seed + 100 * turn, HISTORIES[turn % len(HISTORIES)], fixed)
     return known
+
+
+def _mend(known: Freely, mending: Mending, shares: Sequence[tuple[Pattern, float]]) -> None:
+    """Round the LP up here and down there, then take a few sheets at a time apart."""
+    known.offer(mending.rounded(shares, known.cost) or [])
+    for _ in range(STEPS):
+        if known.proved or not known.plan:
+            return
+        known.swap(mending.again(known.plan) or [])
 
 
 def _area(question: Question) -> Cover:

@@ -1,7 +1,7 @@
 """
 Good plans for many pieces: round the pattern LP, search for the rest, take some sheets apart and try again.
 
-The search is ruin and recreate in three stages, on packs taken apart. It needs numba, which takes a third of
+The search is ruin and recreate on packs taken apart. It needs numba, which takes a third of
 a second to load, so nothing here is asked before the quick ways have failed.
 """
 
@@ -43,13 +43,13 @@ THRESHOLDS = (0.6, 0.4, 0.8, 1.0)
 
 class Mending:
     """
-    The search for plans of one question, with its own source of chance.
+    The search for plans of one question in so many stages, with its own source of chance.
 
     `able` is False where items as wide as their stock could come from stocks of several widths.
     """
 
-    def __init__(self, question: Question, clock: Clock, seed: int = 1) -> None:
-        self.question, self.clock = question, clock
+    def __init__(self, question: Question, clock: Clock, stages: int | None = STAGES, seed: int = 1) -> None:
+        self.question, self.clock, self.stages = question, clock, stages
         self.draw = Random(seed)
         widths = {s.width for s in question.sheets}
         self.able = len(widths) == 1 or all(i.width for i in question.items)
@@ -151,7 +151,7 @@ class Mending:
 
         self.turn += 1
         history = HISTORIES[self.turn % len(HISTORIES)]
-        ruins: Ruins = Ruins(asked, counts, STAGES, 100 * self.turn)
+        ruins: Ruins = Ruins(asked, counts, self.stages, 100 * self.turn)
         rounds = max(20, EFFORT // (1 + len(ruins.items)))
         found, failed = None, 0
         while failed < turns and self.clock.left() > 0:
