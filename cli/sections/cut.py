@@ -133,6 +133,11 @@ def _legend(report: Report, bench: _Bench) -> None:
             "the floor."
         )
     upright = any(surface.upright for surface in report.problem.surfaces)
+    if upright:
+        paper.say(
+            "Wall panels lie face down as drawn, their foot to the left, the way a circular saw leaves the "
+            "face clean."
+        )
     if bench.measured:
         paper.point(
             "(m)",
