@@ -38,7 +38,8 @@ def bulk(question: Question, clock: Clock) -> tuple[Layout | None, int, tuple[st
     if quick is not None and quick[0] <= least:
         return whole.layout(quick[1]), least, lengths
     boards = whole.solve(clock.share(clock.left() / 2) if whole.special else clock)
-    layout = None if boards.boards is None else whole.layout(boards.boards)
+    plain = quick[1] if boards.boards is None and quick is not None else boards.boards
+    layout = None if plain is None else whole.layout(plain)
     bound = 0
     witnesses: tuple[str, ...] = ()
     if not whole.special or any(question.demands):

@@ -28,7 +28,7 @@ class Filled:
     @property
     def tops(self) -> Any:
         """The greatest gain of each kind of bar, from all layers."""
-        return self.best.max(axis=0)
+        return self.best.max(axis=0, initial=0)
 
     def new(self, layer: int, bar: int) -> bool:
         """Tell whether a layer's filling uses that layer, so that it is no other layer's, too."""

@@ -114,6 +114,17 @@ class _Grids:
         return Boards(self.boards, self.cost, self.bound, self.witnesses, self.impossible)
 
 
+def _up(length: int, stocks: Stocks, grid: int) -> int:
+    """
+    Round a piece up, but not past a stock that it just fits.
+
+    A piece as long as a board would else fit none. Whether all fit as they are is looked at later.
+    """
+    down = length // grid
+    snug = any(room >= length and room // grid == down for room, _, _ in stocks)
+    return down if snug else -(-length // grid)
+
+
 def _solved(
     demands: dict[int, int],
     stocks: Stocks,
@@ -125,7 +136,7 @@ def _solved(
     quick: bool = False,
 ) -> tuple[Cutting, _Plan | None]:
     """Solve on a grid; the boards are None if they do not fit with their true lengths."""
-    rounded = {length: -(-length // grid) if up else length // grid for length in demands}
+    rounded = {length: _up(length, stocks, grid) if up else length // grid for length in demands}
     bars, kept = bars_from(
         [(rounded[length], demand) for length, demand in demands.items()],
         [(length // grid, limit, cost) for length, limit, cost in stocks],
