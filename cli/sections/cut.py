@@ -135,8 +135,8 @@ def _legend(report: Report, bench: _Bench) -> None:
     upright = any(surface.upright for surface in report.problem.surfaces)
     if upright:
         paper.say(
-            "Wall panels lie face down as drawn, their foot to the left, the way a circular saw leaves the "
-            "face clean."
+            "Wall panels lie face down as drawn, the way a circular saw leaves the face clean; of two that "
+            "nest head to tail, one has its foot at the right."
         )
     if bench.measured:
         paper.point(
