@@ -30,6 +30,9 @@ _BACKED = 24 * INCH
 
 _SLACK = INCH // 4
 
+_LEAST = 3 * INCH
+"""What overhangs less is closed by its trim."""
+
 
 def soffit_needs(job: Job, building: Building, book: Book) -> Needed:
     """
@@ -85,14 +88,14 @@ def _strips(table: SoffitTable, building: Building) -> Iterator[_Strip]:
         plane = building.plane(line.planes[0])
         out = _out(building, line)
         depth = out if table.how == "level" else slope_of(out, plane.pitch)
-        if depth >= INCH:
+        if depth >= _LEAST:
             mark = f"{plane.mark}{'p' if line.kind == 'eave' else 'hp'}"
             yield _Strip(f"{line.label} soffit", mark, line.framing, depth, _tails(plane, building, line))
     if not table.rakes:
         return
     for line in building.lines_of("rake"):
         plane, depth = building.plane(line.planes[0]), building.rake.framing
-        if depth >= INCH:
+        if depth >= _LEAST:
             mark = f"{plane.mark}{'lp' if line.side == 'left' else 'rp'}"
             lines = tuple(range(_BACKED, line.framing, _BACKED))
             yield _Strip(f"{line.label} soffit", mark, line.framing, depth, lines)
@@ -178,7 +181,7 @@ def _ledgers(table: SoffitTable, building: Building) -> Iterator[Run]:
     if table.how != "level" or table.lookout is None:
         return
     for line in building.lines_of("eave", "high edge"):
-        if _out(building, line) >= INCH:
+        if _out(building, line) >= _LEAST:
             mark = building.plane(line.planes[0]).mark
             label = f"{line.label} soffit ledger"
             yield Run(
@@ -212,7 +215,7 @@ def _vents(table: SoffitTable, building: Building) -> int:
 def soffit_intake(job: Job, building: Building, book: Book) -> Decimal | None:
     """Give the net free area of all soffit vents in square inches; None where the job names none."""
     table = job.soffit
-    if table is None or table.vent is None or building.eave.framing < INCH:
+    if table is None or table.vent is None or building.eave.framing < _LEAST:
         return None
     if _is_strip_vent(table, book):
         length = sum(line.wall for line in building.lines_of("eave"))
@@ -235,7 +238,7 @@ def _counts(
 
 def _checks(job: Job, table: SoffitTable, building: Building, book: Book, any_strip: bool) -> Iterator[Check]:
     if not any_strip:
-        yield Check("warn", "soffit", "this job", "Nothing overhangs: there is no soffit to close.")
+        yield Check("warn", "soffit", "this job", "Nothing overhangs by 3 in or more: there is no soffit to close.")
         return
     where = "rafter tails" if table.how == "sloped" else "lookouts"
     yield Check(
