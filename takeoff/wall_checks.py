@@ -109,6 +109,13 @@ def _gap_checks(job: Job, panels: Panelling) -> Iterator[Check]:
             "Panels need 1/8 in at edges and ends: ship-lapped edges hold it in their lap; square edges take "
             "a narrower panel, or [walls] gap.",
         )
+        yield Check(
+            "note",
+            "panels turned end for end",
+            _PRACTICE,
+            "A ship-lapped panel that is turned end for end, as one of two nested gable pieces is, has its "
+            "laps on the wrong sides: trim them off there, butt the joint and caulk or batten it.",
+        )
 
 
 def _joint_checks(job: Job, parts: Sequence[SkinPart], panels: Panelling) -> Iterator[Check]:

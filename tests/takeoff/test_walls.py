@@ -147,6 +147,7 @@ def test_closer_nails_are_never_fewer(field, edge, pitch):
         ("wall nail", {"nail": {"material": "siding-nail", "length": "2 in"}}, "warn"),
         ("gap between wall panels", {"gap": "1/8 in"}, "pass"),
         ("gap between wall panels", {}, "note"),
+        ("panels turned end for end", {}, "note"),
         ("corners", {"corner_board": False, "past": "none"}, "warn"),
         ("corner boards", {}, "note"),
         ("studs behind a skin that runs past", {"past": "ends"}, "note"),
