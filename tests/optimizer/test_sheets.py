@@ -124,6 +124,24 @@ def test_sheets_cut_apart_go_back_together(seed):
     assert (made.outcome.cost, made.outcome.proved) == (3, True)
 
 
+@pytest.mark.parametrize("seed", range(3))
+def test_no_bound_denies_the_sheets_that_were_cut_apart(seed):
+    """Eight sheets of two prices, cut apart in three stages with a kerf: the bound is at most their cost."""
+    draw = random.Random(seed)
+    stocks = small([(60, 40, 9), (80, 40, 13)])
+    bought = [draw.choice(stocks) for _ in range(8)]
+    pieces = Counter(
+        x for s in bought for x in apart(draw, s.length + 1, s.width + 1, 3, draw.random() < 0.5)
+    )
+    parts = tuple(Part(f"{x}x{w}", "m", x - 1, w - 1, n) for (x, w), n in sorted(pieces.items()))
+
+    made = plan_sheets("m", stocks, parts, Saw(sheet=1), Clock(4))
+
+    known = sum(s.price for s in bought)
+    assert made.outcome.bound <= known
+    assert not made.outcome.proved or made.outcome.cost <= known
+
+
 def test_a_board_ripped_in_half_gives_two_stops():
     """Common practice, no source: a 2x4 ripped in half with a 1/8 in kerf gives two 1-11/16 in stops."""
     stop = Part("stop", "2x4", 80 * INCH, 27 * INCH // 16, 2)

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from optimizer.engine import Clock, run_highs
 from optimizer.models.sheets_branch import refuted
 from optimizer.models.sheets_check import worth_again
+from optimizer.models.sheets_close import Closing
 from optimizer.models.sheets_flow import build_flow, read_flow
 from optimizer.models.sheets_master import Cover, Master, cheapest_purchase, least_cost
 from optimizer.models.sheets_mend import Mending
@@ -257,3 +258,83 @@ def test_both_lists_of_yields_agree(question, values, spare):
         }
 
         assert yields_again(question, s, values, worth[s] - spare) == fullest
+
+
+@st.composite
+def limited(draw: st.DrawFn) -> Question:
+    """Draw a question whose cheapest sheet is an offcut: one of it, at little cost."""
+    asked = draw(questions())
+    rack = Sheet(draw(st.integers(4, 12)), draw(st.integers(4, 10)), draw(st.integers(1, 20)), 1)
+    return Question((*asked.sheets, rack), asked.items)
+
+
+@settings(max_examples=60)
+@given(limited())
+def test_two_exact_methods_agree(question):
+    """Purchases settled one by one cost what the flow model, a program of its own, says; offcuts included."""
+    master = Master(question, Clock(60))
+    known = Closing(master, "m", [master.area()])
+    known.offer(shelves(question))
+    known.close()
+    built = build_flow(question, frames_of(question))
+    solved = run_highs(built.model, Clock(60))
+
+    assert known.cost == known.bound
+    assert (known.cost, solved.optimal) == (solved.cost, True)
+    assert len(known.witnesses()) == 2
+
+
+@settings(max_examples=40)
+@given(questions(), st.lists(st.integers(0, 3), min_size=2, max_size=2))
+def test_a_purchase_that_stretches_to_less_than_all_has_no_plan(question, pieces):
+    """Below factor 1 the cut it gives refutes the purchase, and the flow model finds no plan within it."""
+    purchase = pieces[: len(question.sheets)]
+    master = Master(question, Clock(60))
+    factor, duals = master.stretch(purchase)
+    cover = master.cover(duals)
+    built = build_flow(question, frames_of(question))
+    for column, n in zip(built.packs, purchase, strict=True):
+        built.model.uppers[column] = n
+    solved = run_highs(built.model, Clock(60))
+
+    assert factor < 1 + 1e-6 or cover.holds(purchase)
+    if factor < 1 - 1e-3:
+        assert not cover.holds(purchase)
+    if not cover.holds(purchase):
+        assert solved.infeasible
+
+
+@settings(max_examples=40)
+@given(questions())
+def test_what_a_cut_admits_includes_every_plan(question):
+    """Whatever the flow model uses for a purchase, the cut admits each of its sheets."""
+    built = build_flow(question, frames_of(question))
+    solved = run_highs(built.model, Clock(60))
+    purchase = [solved.values[c] for c in built.packs]
+    master = Master(question, Clock(60))
+    _, duals = master.stretch(purchase)
+    for cover in (master.cover(duals), master.area()):
+        for pattern in read_flow(built, solved.values):
+            assert cover.admits(pattern.sheet, pattern.yields(len(question.items)), purchase)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_mending_keeps_all_pieces_and_limits(seed):
+    """Rounded or taken apart, a plan makes all that is wanted from what there is, and gets no dearer."""
+    asked = workshop(seed)
+    few = Question((Sheet(96, 48, 30, 2), *asked.sheets[1:]), asked.items)
+    master = Master(few, Clock(60))
+    costs = master.piece_costs()
+    relaxed, _ = master.relax(costs, [s.limit for s in few.sheets], 10 * (sum(costs) + 1))
+    mending = Mending(few, Clock(60))
+    plan = mending.rounded(list(zip(master.pool, relaxed.values, strict=False)), None)
+    spent = few.cost([sum(p.sheet == s for p in plan) for s in range(2)])
+    again = [found for found in (mending.again(plan) for _ in range(6)) if found is not None]
+
+    for one in (plan, *again):
+        used = [sum(p.sheet == s for p in one) for s in range(2)]
+        made = np.array([p.yields(6) for p in one]).sum(0)
+        assert (made >= few.counts).all()
+        assert all(p.tree.along <= few.sheets[p.sheet].length and p.tree.across <= 48 for p in one)
+        assert used[0] <= 2
+        assert few.cost(used) <= spent
