@@ -12,14 +12,13 @@ import os
 import sys
 import threading
 import traceback
-from argparse import ArgumentParser, ArgumentTypeError, Namespace, RawDescriptionHelpFormatter
+from argparse import Namespace
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from importlib import import_module
-from importlib.metadata import PackageNotFoundError, version
 from typing import NoReturn
 
-from cli.files import print_out
+from cli.arguments import parser
 from optimizer.errors import Bug, InputError, NoPlan, TimeUp
 
 __all__ = ["BAD_INPUT", "BROKEN_PIPE", "DONE", "INTERRUPTED", "NOT_IN_TIME", "OUR_FAULT", "entry", "main"]
@@ -30,167 +29,6 @@ NOT_IN_TIME = 3
 OUR_FAULT = 70
 INTERRUPTED = 130
 BROKEN_PIPE = 141
-
-_EXIT_CODES = """\
-exit codes:
-  0    done
-  2    a file or an argument can't be used, or no plan keeps all the rules; standard error says which
-       key, piece or rule stands in the way, and what would be right
-  3    no plan was found in the time given
-  70   a fault of seamwise's own
-  130  interrupted before there was a plan
-  141  whoever read the output went away
-"""
-
-
-class _Parser(ArgumentParser):
-    """An argument parser whose complaints are one sentence, like all others here."""
-
-    def error(self, message: str) -> NoReturn:
-        raise InputError(f"{message}; see {self.prog} --help", "command line")
-
-    def exit(self, status: int = 0, message: str | None = None) -> NoReturn:
-        """End after a help text, once that has left the buffer."""
-        print_out("")
-        super().exit(status, message)
-
-
-_LONGEST = 1_000_000
-
-
-def _seconds(text: str) -> float:
-    try:
-        seconds = float(text)
-    except ValueError:
-        seconds = 0.0
-    if not seconds > 0:
-        raise ArgumentTypeError(f"{text!r} is not a number of seconds above 0; write it like 30")
-    if seconds > _LONGEST:
-        raise ArgumentTypeError(f"{text!r} is more than {_LONGEST} seconds; write it like 30")
-    return seconds
-
-
-def _count(text: str) -> int:
-    if not text.isdecimal() or not 0 < int(text) <= _LONGEST:
-        raise ArgumentTypeError(f"{text!r} is not a number of pieces; write it like 2")
-    return int(text)
-
-
-def _add_job(parser: ArgumentParser) -> None:
-    parser.add_argument("job", nargs="?", metavar="JOB", help="job file (TOML), or - for standard input")
-    three = parser.add_argument_group("instead of a job file")
-    three.add_argument("--length", metavar="L", help="plan length, outside of framing, as 16ft")
-    three.add_argument("--width", metavar="W", help="plan width, outside of framing, as 10ft")
-    three.add_argument("--pitch", metavar="P", help="rise in 12, as 6, or an angle, as 30deg")
-    parser.add_argument("--prices", metavar="FILE", help="price book (CSV), or - for standard input")
-    parser.add_argument(
-        "--json", action="store_true", help="write JSON, and nothing else, to standard output"
-    )
-
-
-def _add_seconds(parser: ArgumentParser, usual: float = 30.0) -> None:
-    parser.add_argument(
-        "--seconds",
-        type=_seconds,
-        default=usual,
-        metavar="S",
-        help=f"time limit; the best so far is then shown with its gap, as at Ctrl-C (default {usual:g})",
-    )
-
-
-def _parser() -> ArgumentParser:
-    parser = _Parser(
-        prog="seamwise",
-        description="From a small wooden building's dimensions and a price list to a purchase proved "
-        "cheapest,\nwith cut and lay-out diagrams.",
-        epilog=_EXIT_CODES,
-        formatter_class=RawDescriptionHelpFormatter,
-    )
-    parser.add_argument("--version", action="version", version=f"%(prog)s {_version()}")
-    verbs = parser.add_subparsers(dest="verb", metavar="VERB", required=True)
-
-    def verb(name: str, does: str) -> ArgumentParser:
-        return verbs.add_parser(
-            name,
-            help=does,
-            description=f"{does[0].upper()}{does[1:]}.",
-            epilog=_EXIT_CODES,
-            formatter_class=RawDescriptionHelpFormatter,
-        )
-
-    new = verb("new", "write a commented starter job, and a price book beside it")
-    new.add_argument("file", metavar="FILE", help="job file to write; one that exists is left alone")
-    plan = verb("plan", "plan the cheapest purchase: what to buy, cut, lay, keep and check")
-    _add_job(plan)
-    plan.add_argument(
-        "--out", metavar="DIR", help="write plan.json, buy.csv, cut.csv and site.html into a directory"
-    )
-    _add_seconds(plan)
-    done = plan.add_argument_group("when part of a plan is done already")
-    done.add_argument(
-        "--so-far", metavar="PLAN", help="plan.json that was bought for: plan the rest with what is in hand"
-    )
-    for name, what in (
-        ("laid", "pieces, courses or parts in place, as O1,O2.1"),
-        ("cut", "stock that is cut, as S1,S4; what anything laid comes from is cut anyway"),
-        ("spoilt", "stock or pieces that can't be used any more"),
-    ):
-        done.add_argument(f"--{name}", action="append", metavar="NAMES", help=what)
-    done.add_argument(
-        "--changed",
-        action="append",
-        metavar="KEY=VALUE",
-        help="a measure that came out otherwise, as 'slope_length=100-1/4 in'; may be given more than once",
-    )
-    compare = verb("compare", "set options side by side: another panel, size, yard or rule, planned anew")
-    _add_job(compare)
-    compare.add_argument(
-        "--swap",
-        action="append",
-        required=True,
-        metavar="A=B",
-        help="one option: B in the place of the material A, or as the value of the key A; several with "
-        "commas between are one option together; may be given more than once",
-    )
-    compare.add_argument("--out", metavar="DIR", help="write site.html, with the options, into a directory")
-    _add_seconds(compare)
-    sizes = verb("sizes", "find which small change of a dimension saves money, each planned anew")
-    _add_job(sizes)
-    sizes.add_argument(
-        "--vary",
-        action="append",
-        metavar="KEY=FROM..TO by STEP",
-        help="a key of the job and what it may be, as 'rake_overhang=10 in..14 in by 1/2 in' or "
-        "'pitch=7..9 by 0.5'; may be given more than once; left out, both overhangs by 2 in either way "
-        "and the pitch by 1/2",
-    )
-    sizes.add_argument("--out", metavar="DIR", help="write site.html, with the plots, into a directory")
-    _add_seconds(sizes, 60.0)
-    _add_job(verb("takeoff", "list what the building needs, before anything is optimised"))
-    rack = verb("rack", "list the offcuts on the rack, add some, take some, or do as a plan did")
-    actions = rack.add_subparsers(dest="action", metavar="ACTION", required=True)
-    listing = actions.add_parser("list", help="list what is there")
-    adding = actions.add_parser("add", help="put an offcut in, or what a plan left over")
-    taking = actions.add_parser("take", help="take an offcut out, or what a plan drew from the rack")
-    for action in (listing, adding, taking):
-        action.add_argument("rack", metavar="RACK", help="the rack's file (CSV)")
-    adding.add_argument("material", nargs="?", metavar="MATERIAL", help="key in the price book, as osb-7/16")
-    adding.add_argument("length", nargs="?", metavar="LENGTH", help="along the grain, as 39-1/2in")
-    adding.add_argument("width", nargs="?", metavar="WIDTH", help="of a sheet, across the grain")
-    adding.add_argument("--value", metavar="MONEY", help="what it is stated at; left out, nothing")
-    taking.add_argument("offcut", nargs="?", metavar="OFFCUT", help="its name, as the list has it")
-    for action in (adding, taking):
-        action.add_argument("--count", type=_count, default=1, metavar="N", help="how many (default 1)")
-        action.add_argument("--plan", metavar="FILE", help="plan.json of a plan that was carried out")
-    verb("schema", "print the JSON Schema of plan.json")
-    return parser
-
-
-def _version() -> str:
-    try:
-        return version("seamwise")
-    except PackageNotFoundError:
-        return "(not installed)"
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -208,7 +46,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         The exit code.
     """
     try:
-        parsed = _parser().parse_args(arguments)
+        parsed = parser().parse_args(arguments)
         run: Callable[[Namespace], None] = import_module(f"cli.commands.{parsed.verb}").run
         run(parsed)
     except InputError as error:

@@ -17,6 +17,7 @@ from pathlib import Path
 import pytest
 
 import cli.main
+from cli.arguments import parser
 
 ROOT = Path(__file__).resolve().parent.parent
 README, DEVELOPERS = ((ROOT / name).read_text(encoding="utf-8") for name in ("README.md", "DEVELOPERS.md"))
@@ -182,9 +183,9 @@ def test_every_seamwise_command_is_understood(words):
     """Every `seamwise` command in the documents is one that the command line knows."""
     if "--help" in words:
         with pytest.raises(SystemExit, match=r"^0$"):
-            cli.main._parser().parse_args(words)
+            parser().parse_args(words)
     else:
-        cli.main._parser().parse_args(words)
+        parser().parse_args(words)
 
 
 def test_other_programs_are_there():
