@@ -104,10 +104,10 @@ def _solved(material: str, question: Question, clock: Clock) -> Closing:
         if relaxed is None
         else [(p, x) for p, x in zip(master.pool, relaxed.values, strict=False) if x > 1e-6]
     )
-    if sum(question.counts) > MANY:
-        known.search_on(master.clock.share(0.6 * master.clock.left()), shares)
-    elif known.cost != known.bound:
+    if known.cost != known.bound:
         known.offer(dive(master))
+    if sum(question.counts) > MANY:
+        known.search_on(master.clock.share(0.4 * master.clock.left()), shares, turns=20)
     known.close()
     known.search_on(master.clock, shares)
     return known

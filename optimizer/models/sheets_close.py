@@ -113,17 +113,19 @@ class Closing:
             if not self._settle(purchase):
                 return
 
-    def search_on(self, clock: Clock, shares: Sequence[tuple[Pattern, float]] = ()) -> None:
-        """Seek cheaper plans without proof: from an LP's patterns, from the best plan, from nothing."""
+    def search_on(
+        self, clock: Clock, shares: Sequence[tuple[Pattern, float]] = (), turns: int | None = None
+    ) -> None:
+        """Seek cheaper plans without proof: from an LP, from nothing, mostly from the best plan."""
         turn = 0
-        while self.mending.able and clock.left() > 0 and self.cost != self.bound and not self.impossible:
+        while self.mending.able and clock.left() > 0 and self.cost != self.bound and turn != turns:
             turn += 1
             if turn % 20 == 1:
                 self.offer(self.mending.rounded(shares, self.cost))
-            elif self.plan is None or turn % 20 == 2:
+            elif turn % 20 == 2:
                 self.offer(self.mending.from_scratch(self.cost))
             else:
-                self.swap(self.mending.again(self.plan))
+                self.swap(self.mending.again(self.plan or []))
 
     def _settle(self, purchase: tuple[int, ...]) -> bool:
         """Refute a purchase or find a plan for it; False if neither came about."""
