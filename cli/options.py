@@ -17,6 +17,7 @@ from optimizer.engine import Clock
 from optimizer.errors import InputError, NoPlan, TimeUp
 from optimizer.lengths import FOOT, TapeUnit, size_text
 from optimizer.plan import Plan
+from optimizer.shapes import area_of
 from optimizer.solve import cheapest_plan
 from optimizer.words import Problem
 from takeoff.book import Book
@@ -287,21 +288,11 @@ def _by_square(found: Planned) -> tuple[int, int] | None:
     stocks = {stock.key: stock for stock in found.problem.stocks if stock.material == panel}
     bought = [b for b in found.plan.buy if b.stock in stocks and not b.from_rack and b.cost is not None]
     sheets = sum(b.count * stocks[b.stock].pack for b in bought)
-    area = sum(_area(found, surface.label) for surface in found.problem.surfaces if surface.material == panel)
+    area = sum(area_of(surface) for surface in found.problem.surfaces if surface.material == panel)
     cost = sum(b.cost or 0 for b in bought)
     if not sheets or not area:
         return None
     return cost // sheets, cost * 100 * FOOT * FOOT // area
-
-
-def _area(found: Planned, label: str) -> int:
-    """Give a surface's area by the corners of its outline (Gauss's formula)."""
-    surface = next(s for s in found.problem.surfaces if s.label == label)
-    corners = surface.outline
-    if not corners:
-        return surface.length * surface.height
-    turns = zip(corners, (*corners[1:], corners[0]), strict=True)
-    return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in turns)) // 2
 
 
 def _span(found: Planned, unit: TapeUnit) -> str:

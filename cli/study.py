@@ -16,6 +16,7 @@ from cli.variants import Purchase, Unanswered, Variants, deck_of, purchase
 from optimizer.engine import Clock
 from optimizer.errors import InputError, NoPlan
 from optimizer.plan import Plan
+from optimizer.shapes import area_of
 from optimizer.words import Problem, Stock, Surface
 from optimizer.yards import at_yards, bought_once
 from takeoff.book import Book
@@ -232,7 +233,7 @@ def _whole_packs(sheets: int, sheet: Stock, proved: bool) -> Purchase:
 
 def by_area(deck: Problem) -> tuple[Purchase, str]:
     """Count sheets for the area and a tenth more, in the size that makes it cheapest."""
-    area = sum(s.length * s.height for s in deck.surfaces)
+    area = sum(area_of(surface) for surface in deck.surfaces)
     area += sum(p.length * p.width * p.count for p in deck.parts)
     gap = deck.surfaces[0].rule.gap
     best: tuple[Purchase, str] | None = None

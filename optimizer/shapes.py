@@ -16,7 +16,7 @@ from typing import Literal
 
 from optimizer.words import Corner, Hole, Surface
 
-__all__ = ["Band", "Opening", "Shape", "Slab", "band_of", "nest", "shape_of", "slabs_of"]
+__all__ = ["Band", "Opening", "Shape", "Slab", "area_of", "band_of", "nest", "shape_of", "slabs_of"]
 
 ROUNDED = 2
 """How far, in base units, rounding may move a corner in all."""
@@ -100,6 +100,16 @@ def slabs_of(surface: Surface) -> Band:
         left, right = sorted(crossing, key=sum)
         slabs.append(Slab(Fraction(low), Fraction(high), left, right))
     return tuple(slabs)
+
+
+def area_of(surface: Surface) -> int:
+    """Give a surface's area in square base units, holes taken out, rounded down (Gauss's formula)."""
+    corners = surface.outline
+    twice = 2 * surface.length * surface.height
+    if corners:
+        turns = zip(corners, (*corners[1:], corners[0]), strict=True)
+        twice = abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in turns))
+    return twice // 2 - sum(hole.length * hole.height for hole in surface.holes)
 
 
 def band_of(slabs: Band, low: int, high: int) -> Band:

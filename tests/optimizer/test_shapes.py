@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from optimizer.shapes import Shape, band_of, nest, shape_of, slabs_of
+from optimizer.shapes import Shape, area_of, band_of, nest, shape_of, slabs_of
 from optimizer.words import Hole, SeamRule, Surface
 
 RULE = SeamRule(gap=0, min_supports=0, shortest=0, stagger=0, narrowest=0)
@@ -135,3 +135,9 @@ def test_pieces_add_up_to_the_surface(left, right, height, seams, heights):
     # Every corner is rounded to a unit: half a unit of each edge at most.
     edges = 2 * (1000 + height) * len(found)
     assert abs(total - Fraction((2000 - left - right) * height, 2)) <= edges
+
+
+def test_the_area_of_a_surface_leaves_out_its_holes():
+    """The trapezoid: (100 + 20) / 2 x 40 = 2400; with a hole of 5 x 4, 20 less."""
+    assert area_of(HIP) == 2400
+    assert area_of(surface(holes=(Hole("h", 10, 10, 5, 4),))) == 100 * 40 - 20
