@@ -16,10 +16,13 @@ from optimizer.models.board_reading import Layout
 from optimizer.models.free_runs import Arc, Share, shortest_piece
 from optimizer.words import Run
 
-__all__ = ["at_once", "bulk"]
+__all__ = ["at_once", "bulk", "by_the_pack"]
 
 _PRECISION = 1_000_000
 """Parts that the longest pack is reckoned in where lengths are added up: what a solver in floats can tell."""
+
+_FEW = 100
+"""Pieces for which all that ties between plans can be settled by is looked at."""
 
 
 def bulk(question: Question, clock: Clock) -> tuple[Layout | None, int, tuple[str, ...]]:
@@ -51,6 +54,22 @@ def bulk(question: Question, clock: Clock) -> tuple[Layout | None, int, tuple[st
     if least > bound or (least == bound and len(set(witnesses)) < 2):
         bound, witnesses = least, lengths
     return layout, bound, witnesses
+
+
+def by_the_pack(question: Question, clock: Clock) -> tuple[Layout, int, tuple[str, ...]] | None:
+    """
+    Give a plan that takes no search, with bound and two witnesses, where many pieces are cut from packs.
+
+    Packs mostly leave so much room that none can be cheaper; None where that isn't shown.
+    """
+    if question.most <= _FEW or all(bar.pack == 1 for bar in question.bars):
+        return None
+    whole = _Whole(question)
+    quick = whole.first_fit()
+    least, witnesses = _added_up(question, clock)
+    if quick is None or quick[0] > least or len(witnesses) < 2:
+        return None
+    return whole.layout(quick[1]), least, witnesses
 
 
 def at_once(question: Question) -> Layout | None:

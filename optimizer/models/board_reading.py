@@ -12,9 +12,10 @@ from optimizer.models.board_exact import Exact
 from optimizer.models.board_master import Master, Question
 from optimizer.models.board_question import Piece
 from optimizer.models.free_runs import Arc, Share, fill, shares_of
+from optimizer.models.neighbours import set_apart, staggered
 from optimizer.words import Part, Run
 
-__all__ = ["Layout", "cost_of", "free_runs_of", "kind_of", "labelled", "read_exact", "read_master"]
+__all__ = ["Layout", "apart", "cost_of", "free_runs_of", "kind_of", "labelled", "read_exact", "read_master"]
 
 Laid = list[tuple[Run, list[tuple[str, int]]]]
 
@@ -139,6 +140,15 @@ def labelled(
             sawn.append(Sawn(question.bars[kind_number].stock, tuple(got)))
     order = {run.label: place for place, run in enumerate(runs)}
     return sawn, sorted(laid, key=lambda one: order[one[0].label])
+
+
+def apart(question: Question, layout: Layout, runs: Sequence[Run]) -> Layout | None:
+    """Share out the pieces of free runs so that neighbours keep their stagger; None if that fails."""
+    if not staggered(runs):
+        return layout
+    kinds = [kind for kind, (_, number) in enumerate(question.free) for _ in range(number)]
+    shares = set_apart(free_runs_of(question, runs), kinds, layout.shares)
+    return None if shares is None else replace(layout, shares=shares)
 
 
 def free_runs_of(question: Question, runs: Sequence[Run]) -> list[Run]:

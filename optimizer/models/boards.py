@@ -16,8 +16,8 @@ from optimizer.models.board_question import Piece, bars_of, kerf_of, patterns, r
 from optimizer.models.board_reading import (
     Laid,
     Layout,
+    apart,
     cost_of,
-    free_runs_of,
     kind_of,
     labelled,
     read_exact,
@@ -25,7 +25,7 @@ from optimizer.models.board_reading import (
 )
 from optimizer.models.board_ties import ties
 from optimizer.models.free_runs import Arc, arcs_of, shortest_piece
-from optimizer.models.neighbours import in_zones, set_apart, staggered
+from optimizer.models.neighbours import in_zones, staggered
 from optimizer.plan import MaterialPlan, Outcome
 from optimizer.witness import CHECKED, OWN_BRANCHING, shows_at_least
 from optimizer.words import Part, Run, Saw, Stock
@@ -85,10 +85,10 @@ def plan_lengths(
         )
     parts = _without_idle_slants(parts, max(stock.length for stock in stocks), kerf_of(material, stocks, saw))
     question = _question(material, stocks, parts, runs, saw)
-    apart = staggered(runs)
-    search = _Search(material, question, parts, runs, clock.share(clock.left() / 2) if apart else clock)
+    kept_apart = staggered(runs)
+    search = _Search(material, question, parts, runs, clock.share(clock.left() / 2) if kept_apart else clock)
     search.run()
-    if apart and (search.best is None or search.bound < search.best[0]):
+    if kept_apart and (search.best is None or search.bound < search.best[0]):
         search.plan_otherwise(_in_zones(material, stocks, parts, runs, saw, clock))
     if search.best is None:
         raise TimeUp(f"no plan for {material} was found in the time given; give it more with --seconds")
@@ -230,6 +230,8 @@ class _Search:
         self.witnesses: list[str] = []
 
     def run(self) -> None:
+        if self._by_the_pack():
+            return
         columns = _columns(self.question)
         if columns is None:
             self._in_bulk(self.clock)
@@ -246,6 +248,16 @@ class _Search:
             self._at_once()
         if self.best is not None and self.bound < self.best[0]:
             self._bar_by_bar(self.best[0])
+
+    def _by_the_pack(self) -> bool:
+        """Take a plan at a glance where many pieces are cut from packs."""
+        from optimizer.models.board_bulk import by_the_pack
+
+        found = by_the_pack(self.question, self.clock)
+        if found is None or not self._offer(found[0]):
+            return False
+        self.bound, self.witnesses = found[1], list(found[2])
+        return True
 
     def _at_once(self) -> None:
         """Take a plan without a search, where the clock allows no other."""
@@ -304,7 +316,7 @@ class _Search:
 
     def _offer(self, layout: Layout | None) -> bool:
         """Take a plan if it costs no more than the best; tell whether there was one."""
-        layout = None if layout is None else self._apart(layout)
+        layout = None if layout is None else apart(self.question, layout, self.runs)
         if layout is None:
             return False
         sawn, laid = labelled(self.question, layout, self.parts, self.runs)
@@ -313,15 +325,6 @@ class _Search:
             self.best = cost, sawn, laid
             self.clock.tell(Progress(self.material, cost, self.bound))
         return True
-
-    def _apart(self, layout: Layout) -> Layout | None:
-        """Share out the pieces of free runs so that neighbours keep their stagger; None if that fails."""
-        if not staggered(self.runs):
-            return layout
-        kinds = [kind for kind, (_, number) in enumerate(self.question.free) for _ in range(number)]
-        free = free_runs_of(self.question, self.runs)
-        shares = set_apart(free, kinds, layout.shares)
-        return None if shares is None else replace(layout, shares=shares)
 
     def plan_otherwise(self, other: _Search | None) -> None:
         """Take the plan of another search if it is cheaper; the bound stays this one's."""
