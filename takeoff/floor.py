@@ -164,28 +164,29 @@ def _frame(floor: Floor, sawn: int, book: Book) -> Iterator[FramePiece]:
 
 
 def _runs(floor: Floor, book: Book) -> Iterator[Run]:
-    """Give rim boards, jointed on joists, and sill plates round the foot of the floor."""
+    """Give rim boards and sill plates round the foot of the floor, jointed where joists are."""
     table, inside = floor.table, floor.joists[1:-1]
     if floor.rim_material:
         for name, mark in (("first", "r1"), ("far", "r2")):
             label = f"{name} rim of the floor"
             yield _run(label, floor.rim_material, floor.length, inside, mark, _JOISTS, table, book)
     if table.sill:
-        wide = book.one(table.sill, "floor.sill").width
-        for name, mark, length in (
-            ("first", "q1", floor.length),
-            ("far", "q2", floor.length),
-            ("left", "q3", floor.width - 2 * wide),
-            ("right", "q4", floor.width - 2 * wide),
+        between = floor.width - 2 * book.one(table.sill, "floor.sill").width
+        across = tuple(range(table.joist_spacing, between, table.joist_spacing))
+        for name, mark, length, joints in (
+            ("first", "q1", floor.length, inside),
+            ("far", "q2", floor.length, inside),
+            ("left", "q3", between, across),
+            ("right", "q4", between, across),
         ):
-            yield _run(f"{name} sill", table.sill, length, None, mark, _SILLS, table, book)
+            yield _run(f"{name} sill", table.sill, length, joints, mark, _SILLS, table, book)
 
 
 def _run(
     label: str,
     material: str,
     length: int,
-    joints: tuple[int, ...] | None,
+    joints: tuple[int, ...],
     mark: str,
     needed: int,
     table: FloorTable,

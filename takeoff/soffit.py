@@ -52,7 +52,7 @@ def soffit_needs(job: Job, building: Building, book: Book) -> Needed:
     strips = tuple(_strips(table, building))
     surfaces, runs = _skins(strips, table, sizes)
     frame = needed_of(_lookouts(table, building, book))
-    runs += tuple(_ledgers(table, building)) + tuple(_vent_strips(table, building, book))
+    runs += tuple(_ledgers(table, building, book)) + tuple(_vent_strips(table, building, book))
     found = replace(
         frame,
         surfaces=surfaces,
@@ -177,19 +177,23 @@ def _lookouts(table: SoffitTable, building: Building, book: Book) -> Iterator[Fr
             yield FramePiece("soffit lookout", table.lookout, length, "square", count, needed=_NEEDED - 1)
 
 
-def _ledgers(table: SoffitTable, building: Building) -> Iterator[Run]:
+def _ledgers(table: SoffitTable, building: Building, book: Book) -> Iterator[Run]:
+    """Give the ledgers on the wall, jointed where lookouts are if no board is long enough."""
     if table.how != "level" or table.lookout is None:
         return
+    longest = max(item.length for item in book.require(table.lookout, "soffit.lookout"))
     for line in building.lines_of("eave", "high edge"):
         if _out(building, line) >= _LEAST:
-            mark = building.plane(line.planes[0]).mark
+            plane, begins = building.plane(line.planes[0]), (line.framing - line.wall) // 2
+            joints = tuple(at - begins for at in _tails(plane, building, line) if 0 < at - begins < line.wall)
             label = f"{line.label} soffit ledger"
             yield Run(
                 label,
                 table.lookout,
                 line.wall,
                 shortest=min(table.shortest, line.wall),
-                mark=f"{mark}{'g' if line.kind == 'eave' else 'hg'}",
+                seams=() if line.wall <= longest else joints,
+                mark=f"{plane.mark}{'g' if line.kind == 'eave' else 'hg'}",
                 needed=_NEEDED - 1,
             )
 
@@ -238,7 +242,7 @@ def _counts(
 
 def _checks(job: Job, table: SoffitTable, building: Building, book: Book, any_strip: bool) -> Iterator[Check]:
     if not any_strip:
-        yield Check("warn", "soffit", "this job", "Nothing overhangs by 3 in or more: there is no soffit to close.")
+        yield Check("warn", "soffit", "this job", "Nothing overhangs by 3 in or more: no soffit is listed.")
         return
     where = "rafter tails" if table.how == "sloped" else "lookouts"
     yield Check(
