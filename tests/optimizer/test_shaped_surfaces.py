@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from strategies import roofs
 
 from optimizer.audit import audit_plan
 from optimizer.engine import Clock
@@ -252,3 +253,22 @@ def test_a_wider_kerf_never_costs_less(plane, eighths):
     assume(thin.proved and thick.proved)
 
     assert thin.total <= thick.total
+
+
+@settings(max_examples=8)
+@given(roofs(longest=16, halves=(1,)))
+def test_two_exact_models_agree_on_rectangles(problem):
+    """The same rectangle, once plain and once by its corners, with no slack anywhere: the same cost."""
+    (plain,) = problem.surfaces
+    tight = replace(plain, rule=replace(plain.rule, end_slack=0, top_slack=0, blocked_below=0))
+    length, height = tight.length, tight.height
+    outlined = replace(tight, outline=((0, 0), (length, 0), (length, height), (0, height)))
+    asked = replace(problem, parts=(), runs=(), counts=(), spare=())
+    try:
+        one = plan_of(replace(asked, surfaces=(tight,)), 6)
+        other = plan_of(replace(asked, surfaces=(outlined,)), 6)
+    except NoPlan:
+        return
+    assume(one.proved and other.proved)
+
+    assert one.total == other.total
