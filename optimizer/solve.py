@@ -257,19 +257,27 @@ def _plan_lengths(
     one_way = [p for p in parts if p not in two_ways]
     if not two_ways:
         return plan_lengths(material, sizes, parts, runs, problem.saw, clock)
-    if not runs and not any(p.slant for p in parts):
+    square = not runs and not any(p.slant for p in parts)
+    if square and not one_way:
         return plan_sheets(material, sizes, parts, problem.saw, clock)
     mixed = None
     with suppress(NoPlan, TimeUp):
         half = clock.share(clock.left() / 2)
         mixed = plan_with_blanks(material, sizes, two_ways, one_way, runs, problem.saw, half)
+    rest = clock if mixed is None else clock.share(clock.left() / 4)
     try:
-        apart = _plan_apart(material, sizes, two_ways, one_way, runs, problem, clock)
+        if square:
+            other = plan_sheets(material, sizes, parts, problem.saw, rest)
+        else:
+            other = _plan_apart(material, sizes, two_ways, one_way, runs, problem, rest)
     except (NoPlan, TimeUp):
         if mixed is None:
             raise
         return mixed
-    return mixed if mixed is not None and mixed.outcome.cost <= apart.outcome.cost else apart
+    if mixed is None or other.outcome.cost < mixed.outcome.cost:
+        return other
+    # Of two plans at one cost the one whose proof covers more cuts is shown, if it is proved.
+    return other if other.outcome.proved and other.outcome.cost == mixed.outcome.cost else mixed
 
 
 def _plan_apart(
