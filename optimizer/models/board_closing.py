@@ -23,6 +23,9 @@ from optimizer.models.board_dives import dive
 __all__ = ["DUALS", "Verdict", "close", "covering"]
 
 MOST_LISTED = 20_000
+FEW_LISTED = 600
+FEW_HALTS = 3
+"""A list this short is searched at once, a longer one when other duals no longer make it shorter."""
 MOST_TRIES = 30_000_000
 MOST_ARCS = 120_000
 FEW_STALLS, MANY_STALLS = 6, 80
@@ -137,6 +140,7 @@ class _Graph:
     def _one(self, target: int, flow: bool) -> Verdict:
         """Narrow one graph as far as other duals of its LP can."""
         arcs, stalled, number = 1 << 60, 0, 0
+        shortest, halted = 1 << 60, 0
         patience = FEW_STALLS if flow or self.parts else MANY_STALLS
         if self.parts and not self._other_duals(0):
             return Verdict()
@@ -148,10 +152,13 @@ class _Graph:
             now = int(self.open.sum())
             listed = self.listed(safe, behind, floor)
             if listed is not None:
-                return self._search(listed, target)
+                halted = halted + 1 if len(listed) > 0.95 * shortest else 0
+                shortest = min(shortest, len(listed))
+                if len(listed) <= FEW_LISTED or halted >= FEW_HALTS:
+                    return self._search(listed, target)
             stalled = stalled + 1 if now > 0.97 * arcs else 0
             arcs = min(arcs, now)
-            if stalled >= patience:
+            if stalled >= patience and listed is None:
                 return self._flow(target) if flow and arcs <= MOST_ARCS else Verdict()
             if number % DIVE_EVERY == DIVE_EVERY - 1:
                 plan = dive(self.lp, self.bars, number, target, self.clock)
