@@ -15,19 +15,11 @@ from optimizer.models.breaks import plan_with_breaks
 from optimizer.offcuts import leftovers_of
 from optimizer.plan import Bought, Course, Cut, MaterialPlan, Outcome, Plan
 from optimizer.shortage import plan_from_what_there_is
+from optimizer.turns import MOST, QUICK, WORTH, better, first_needed, in_turn, questions
 from optimizer.words import Count, Part, Problem, Run, Stock, Surface
 from optimizer.yards import plan_with_yards
 
 __all__ = ["cheapest_plan"]
-
-_QUICK = 0.1
-"""Part of the time left that a question may take before the surfaces are asked."""
-
-_MOST = 0.8
-"""Part that it may take at all, so that something is left for the others."""
-
-_WORTH = 0.5
-"""Seconds that must be left for a question to be asked once more."""
 
 
 def cheapest_plan(problem: Problem, clock: Clock, ties: bool = True) -> Plan:
@@ -101,48 +93,26 @@ def _planned(problem: Problem, clock: Clock, ties: bool, known: dict[object, Mat
         if found is None or again:
             whole = partial(_plan_material, material, surfaces, parts, runs, problem, edges, ties)
             other = plan_from_what_there_is(material, sizes, whole, share, not any(edges.values()))
-            found = other if found is None else _better(found, other)
+            found = other if found is None else better(found, other)
             known[question] = found
         blocking.extend(_blocking(surfaces, found.courses))
         plans[material] = found
 
-    quick, slow = _in_turn(problem)
+    quick, slow = in_turn(problem)
     for material in quick:
         with suppress(TimeUp):
-            plan(material, (), clock.share(clock.left() * (_QUICK if slow else _MOST)))
+            plan(material, (), clock.share(clock.left() * (QUICK if slow else MOST)))
     again = [m for m in quick if m not in plans or not plans[m].outcome.proved] if slow else []
     for place, (material, surfaces) in enumerate(slow):
         last = place + 1 == len(slow) and not again
-        plan(material, surfaces, clock.share(clock.left() * (1.0 if last else _MOST)))
+        plan(material, surfaces, clock.share(clock.left() * (1.0 if last else MOST)))
     for material in quick:
-        if material not in plans or (material in again and clock.left() > _WORTH):
-            plan(material, (), clock.share(clock.left() * _MOST), again=True)
-    ordered = [plans[material] for material, _ in _questions(problem) if material in plans]
-    ordered.sort(key=lambda plan: _first_needed(problem, plan.outcome.material))
+        if material not in plans or (material in again and clock.left() > WORTH):
+            plan(material, (), clock.share(clock.left() * MOST), again=True)
+    ordered = [plans[material] for material, _ in questions(problem) if material in plans]
+    ordered.sort(key=lambda plan: first_needed(problem, plan.outcome.material))
     counted, count_outcomes = _plan_counts(problem.counts, stocks)
     return _joined(problem, ordered, counted, count_outcomes)
-
-
-def _in_turn(problem: Problem) -> tuple[list[str], list[tuple[str, tuple[Surface, ...]]]]:
-    """
-    Give what is asked first, a short time each, and what is asked then.
-
-    What depends on nothing else goes first: mostly it takes a moment, and must not wait for a surface that
-    takes all the time there is. Blocking is known only after the surfaces.
-    """
-    blocked = {part.material for surface in problem.surfaces for part in surface.blocking}
-    questions = list(_questions(problem))
-    quick = [material for material, surfaces in questions if not surfaces and material not in blocked]
-    return quick, [question for question in questions if question[0] not in quick]
-
-
-def _better(found: MaterialPlan, other: MaterialPlan) -> MaterialPlan:
-    """Choose between two plans of one question: the cheaper one, with the bound that is known of both."""
-    best = min((other, found), key=lambda plan: plan.outcome.cost)
-    closest = max((other, found), key=lambda plan: (plan.outcome.bound, len(plan.outcome.witnesses)))
-    bound, witnesses = closest.outcome.bound, closest.outcome.witnesses
-    proved = bound == best.outcome.cost and len(set(witnesses)) > 1
-    return replace(best, outcome=replace(best.outcome, bound=bound, witnesses=witnesses, proved=proved))
 
 
 def _plan_material(
@@ -170,25 +140,6 @@ def _plan_material(
         # Fewest pieces to buy: what lies in the rack is none of them.
         sizes = [replace(s, price=0 if s.from_rack else s.pack, breaks=()) for s in sizes]
     return plan_with_breaks(sizes, ask, clock, blocked if any(edges.values()) else None)
-
-
-def _questions(problem: Problem) -> Iterator[tuple[str, tuple[Surface, ...]]]:
-    """Give every material that is cut, once; surfaces first, since their courses may ask for blocking."""
-    surfaces: dict[str, list[Surface]] = {}
-    for surface in problem.surfaces:
-        surfaces.setdefault(surface.material, []).append(surface)
-    yield from ((material, tuple(group)) for material, group in surfaces.items())
-    wanted: list[Part | Run] = [*problem.parts, *problem.runs]
-    wanted += [part for surface in problem.surfaces for part in surface.blocking]
-    for material in dict.fromkeys(need.material for need in wanted):
-        if material not in surfaces:
-            yield material, ()
-
-
-def _first_needed(problem: Problem, material: str) -> int:
-    """Give when the first piece of a material is wanted on site."""
-    needs: list[Part | Run | Surface] = [*problem.parts, *problem.runs, *problem.surfaces]
-    return min((need.needed for need in needs if need.material == material), default=0)
 
 
 def _some(stocks: Mapping[str, list[Stock]], material: str) -> list[Stock]:
