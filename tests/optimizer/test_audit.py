@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import fields, is_dataclass, replace
+from collections.abc import Callable
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any, get_args
 
 import pytest
+from off_by_one import numbers
 from plain_plan import cut_alone, plain_plan, priced
 
 from optimizer.audit import Rule, audit_plan, stages
@@ -917,23 +918,6 @@ def test_one_fault_gives_one_complaint(rule, case):
 def test_every_rule_has_been_seen_to_bite():
     """There is no rule that no broken plan above breaks."""
     assert {rule for rule, _, _ in CASES} == set(get_args(Rule))
-
-
-def numbers(value: object, change: int) -> Iterator[Any]:
-    """Give every copy of a value in which one integer differs by `change`."""
-    if isinstance(value, tuple):
-        for place, item in enumerate(value):
-            for other in numbers(item, change):
-                yield (*value[:place], other, *value[place + 1 :])
-    elif is_dataclass(value) and not isinstance(value, type):
-        for field in fields(value):
-            # A run's width is its stock's, whatever that is; it is shown, never used.
-            if isinstance(value, Course) and not value.plane and field.name == "width":
-                continue
-            for other in numbers(getattr(value, field.name), change):
-                yield replace(value, **{field.name: other})
-    elif isinstance(value, int) and not isinstance(value, bool):
-        yield value + change
 
 
 @pytest.mark.parametrize("change", [-1, 1])
