@@ -328,6 +328,8 @@ def run_highs(
 
     if clock.left() <= 0:
         return Solved(None, None, None)
+    if not model.costs:
+        return _without_columns(model, "HiGHS")
     h, interrupt = _load(model, clock, integer=True)
     interrupt.looks = looks
     if nodes is not None:
@@ -366,6 +368,16 @@ def run_highs(
     if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
         return Solved(None, None, bound)
     return _checked(model, h.getSolution().col_value, bound, "HiGHS")
+
+
+def _without_columns(model: LinearModel, solver: Literal["HiGHS", "CP-SAT"]) -> Solved:
+    """Settle what HiGHS calls empty, without a look at its rows."""
+    broken = bool(model.broken(()))
+    return (
+        Solved(None, None, None, infeasible=True, solver=solver)
+        if broken
+        else Solved((), 0, 0, solver=solver)
+    )
 
 
 def _contradicts_itself(h: Any) -> bool:
@@ -455,6 +467,8 @@ def run_cpsat(
     loads = 0.0 if "ortools.sat.python.cp_model" in sys.modules else CPSAT_LOADS
     if clock.left() <= loads:
         return Solved(None, None, None, solver="CP-SAT")
+    if not model.costs:
+        return _without_columns(model, "CP-SAT")
     from ortools.sat.python import cp_model
 
     cp = cp_model.CpModel()

@@ -52,9 +52,15 @@ def plan_sheets(
     known = _solved(material, question, clock)
     if known.plan is None:
         raise NoPlan(f"no way was found to cut all parts of {material} from what the yard and the rack have")
-    cost = known.cost or 0
     witnesses = known.witnesses()
     tidied = tidy(known, partial(_for_no_more, material, clock=clock), clock)
+    # Where the cost was not settled, the tie-breaks may have come upon something cheaper.
+    cost = question.cost(
+        [
+            sum(c.repeat for c in tidied.cuts if (c.stock, c.from_rack) == (s.key, s.from_rack))
+            for s in question.stocks
+        ]
+    )
     return MaterialPlan(
         tidied.cuts,
         (),

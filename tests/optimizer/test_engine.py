@@ -94,6 +94,17 @@ def test_every_kind_of_violation_is_named(values, broken):
 
 
 @RUNS
+def test_a_model_without_columns_is_settled_by_its_rows(run):
+    """Nothing can be chosen: the rows hold of nothing, or there is no solution."""
+    model = LinearModel()
+    model.row([], upper=3)
+    assert (run(model, Clock(10)).values, run(model, Clock(10)).cost) == ((), 0)
+
+    model.row([], lower=1)
+    assert run(model, Clock(10)).infeasible
+
+
+@RUNS
 def test_a_small_model_is_solved_to_its_optimum(run):
     """5 + 3 + 3 for 180 cents, with a bound that says so."""
     solved = run(covering(), Clock(20))

@@ -181,6 +181,20 @@ def test_a_size_that_is_no_use_does_not_hide_a_shortage():
         cheapest_plan(Problem(stocks, parts=(strips,), saw=Saw(sheet=FOOT)), Clock(20))
 
 
+def test_a_sheet_that_holds_nothing_of_use_is_ruled_out():
+    """One sheet of 7 x 5 ft holds all three; of 8 x 3 ft it would take two, and one has no way to hold them."""
+    stocks = (ply(197, 1), ply(146, key="ply 8x3"))
+    stocks = (
+        replace(stocks[0], length=7 * FOOT, width=5 * FOOT),
+        replace(stocks[1], length=8 * FOOT, width=3 * FOOT),
+    )
+    sizes = ((3, 2, True), (1, 1, False), (6, 1, False))
+    parts = tuple(Part(f"p{x}", "ply", x * FOOT, w * FOOT, 1, turn) for x, w, turn in sizes)
+    answer = cheapest_plan(Problem(stocks, parts=parts, saw=Saw(sheet=FOOT)), Clock(20))
+
+    assert (answer.total, answer.proved) == (197, True)
+
+
 @settings(max_examples=25, deadline=None)
 @given(
     st.lists(st.tuples(st.integers(3, 9), st.integers(1, 9), st.integers(0, 3)), min_size=1, max_size=3),
