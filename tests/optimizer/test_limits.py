@@ -182,7 +182,7 @@ def test_a_size_that_is_no_use_does_not_hide_a_shortage():
 
 
 def test_a_sheet_that_holds_nothing_of_use_is_ruled_out():
-    """One sheet of 7 x 5 ft holds all three; of 8 x 3 ft it would take two, and one has no way to hold them."""
+    """One sheet of 7 x 5 ft holds all three; of 8 x 3 ft it takes two: one has no way to hold them."""
     stocks = (ply(197, 1), ply(146, key="ply 8x3"))
     stocks = (
         replace(stocks[0], length=7 * FOOT, width=5 * FOOT),
