@@ -9,8 +9,9 @@ from optimizer.lengths import FOOT, size_text
 from optimizer.words import Part, Run
 from takeoff.book import Book
 from takeoff.job import Job
-from takeoff.skin import Skin, SkinPart, on_plates
+from takeoff.skin import SkinPart, on_plates
 from takeoff.wall_job import WallTable
+from takeoff.walls_geometry import Wall
 
 __all__ = ["corner_boards", "joint_blocking", "joint_metal"]
 
@@ -69,12 +70,12 @@ def joint_blocking(parts: Sequence[SkinPart], table: WallTable, job: Job) -> tup
 
 
 def corner_boards(
-    skins: Sequence[Skin], table: WallTable, book: Book
+    walls: Sequence[Wall], table: WallTable, book: Book
 ) -> tuple[tuple[Part, ...], tuple[Run, ...]]:
     """
     Give two boards for every corner, one on each wall: whole, or as runs where no board is long enough.
 
-    Each is as high as the skin is at its corner.
+    Each is as high as the wall's skin, or its siding, is at its corner.
     """
     if not table.corner_board:
         return (), ()
@@ -82,12 +83,11 @@ def corner_boards(
     longest = max(item.length for item in book.sizes(table.corner_board))
     parts: list[Part] = []
     runs: list[Run] = []
-    for skin in skins:
-        below = skin.plate - skin.wall.plate
-        left, right = skin.wall.top[0][1] + below, skin.wall.top[-1][1] + below
+    for wall in walls:
+        left, right = wall.top[0][1] + table.below, wall.top[-1][1] + table.below
         ends = (("", left, 2),) if left == right else (("left ", left, 1), ("right ", right, 1))
         for side, length, number in ends:
-            label = f"{skin.wall.name} wall: {side}corner board"
+            label = f"{wall.name} wall: {side}corner board"
             if length <= longest:
                 parts.append(Part(label, table.corner_board, length, count=number, needed=_NEEDED + 40))
                 continue
@@ -99,7 +99,7 @@ def corner_boards(
                         table.corner_board,
                         length,
                         shortest=4 * FOOT,
-                        mark=f"C{skin.wall.mark}{side[:1].upper()}{more.strip()}",
+                        mark=f"C{wall.mark}{side[:1].upper()}{more.strip()}",
                         needed=_NEEDED + 40,
                     )
                 )

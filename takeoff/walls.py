@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from optimizer.lengths import size_text
 from takeoff.book import Book
@@ -15,43 +16,57 @@ from takeoff.skin_trim import corner_boards, joint_blocking, joint_metal
 from takeoff.wall_checks import wall_checks
 from takeoff.wall_nails import board_nails, panel_nails
 from takeoff.wall_openings import WallOpening, wall_openings
-from takeoff.walls_geometry import wall_table
+from takeoff.walls_geometry import wall_table, walls_of
 
 __all__ = ["opening_assumptions", "wall_needs"]
 
 
 def wall_needs(job: Job, building: Building, book: Book) -> Needed:
     """
-    Ask for the skin of every wall and what goes on with it; nothing where the job has no walls.
+    Ask for the skin of every wall and what goes on with it; nothing where the job covers no walls.
+
+    Under lap siding alone there are no panels, but corner boards all the same.
 
     Raises
     ------
     InputError
         If it can't be laid with the panels of the book, or an opening doesn't fit into its wall.
     """
-    table = job.walls
-    if table is None:
+    if job.walls is None and job.siding is None:
         return Needed()
-    assumptions = [*_assumed(job), *opening_assumptions(job, building, book)]
-    if not table.material:
-        return Needed(assumptions=tuple(assumptions))
-    panels = panelling_of(job, book)
+    table, skinned = wall_table(job), job.walls is not None and bool(job.walls.material)
+    own = _skin_needs(job, building, book) if skinned else Needed()
+    boards, jointed = (
+        corner_boards(walls_of(job, building, book), table, book) if skinned or job.siding else ((), ())
+    )
+    steps = own.steps
+    if boards or jointed:
+        steps += (Step(20, "Nail up corner boards and casings when all the skin hangs."),)
+    return replace(
+        own,
+        runs=(*own.runs, *jointed),
+        parts=(*own.parts, *boards),
+        counts=(*own.counts, *board_nails((*boards, *jointed), job, table.board_nail.material)),
+        assumptions=(*_to_try(job), *opening_assumptions(job, building, book), *own.assumptions),
+        steps=steps,
+    )
+
+
+def _skin_needs(job: Job, building: Building, book: Book) -> Needed:
+    """Ask for panels, the metal and blocking at their level joints, and their nails."""
+    table, panels = wall_table(job), panelling_of(job, book)
     skins = skins_of(job, building, book, panels)
     parts = [part for skin in skins for part in skin_parts(skin, panels, job.tape)]
     blocking = joint_blocking(parts, table, job)
     if blocking:
         book.require(job.blocking, "blocking")
-    boards, jointed = corner_boards(skins, table, book)
     return Needed(
         surfaces=tuple(surface_of(part, panels) for part in parts),
-        runs=(*joint_metal(parts, table, book), *jointed),
-        parts=(*blocking, *boards),
-        counts=(
-            panel_nails(parts, panels),
-            *board_nails((*boards, *jointed), job, table.board_nail.material),
-        ),
+        runs=tuple(joint_metal(parts, table, book)),
+        parts=blocking,
+        counts=(panel_nails(parts, panels),),
         checks=wall_checks(job, skins, parts, panels),
-        assumptions=(*assumptions, *_of_panels(job, panels)),
+        assumptions=tuple(_of_panels(job, panels)),
         steps=tuple(_steps(job, parts, panels)),
         by_area=(_by_area(parts, panels),),
         measure=tuple(row for part in parts if not part.level for row in _measure(part)),
@@ -89,6 +104,12 @@ def _by_area(parts: list[SkinPart], panels: Panelling) -> ByArea:
             for item in panels.sizes
         ),
     )
+
+
+def _to_try(job: Job) -> Iterator[Assumption]:
+    """Give what is assumed of the frame; without a table of walls, whose panels it would bring, to know only."""
+    for assumption in _assumed(job):
+        yield assumption if job.walls is not None else replace(assumption, alternative=None)
 
 
 def _assumed(job: Job) -> Iterator[Assumption]:
@@ -176,5 +197,3 @@ def _steps(job: Job, parts: list[SkinPart], panels: Panelling) -> Iterator[Step]
             "At a level joint set the metal over the lower panels' upper edge and behind the upper panels, "
             f"which stay {size_text(job.tape, panels.end_gap)} above it.",
         )
-    if panels.table.corner_board:
-        yield Step(20, "Nail up corner boards and casings when all the skin hangs.")

@@ -235,3 +235,16 @@ def test_a_wall_is_measured_before_it_is_cut():
     assert found["door side wall: door, from the left corner"] == 78 * INCH
     assert found["door side wall: door, head above the foot"] == 81 * INCH
     assert "door side wall: foot to top at the peak" not in found
+
+
+def test_siding_alone_has_corner_boards_and_no_panels():
+    """Without a table of walls, or with none of panels: eight boards, no surface, guesses named."""
+    for walls in (None, {**BARE, "material": False}):
+        found = needs(walls=walls, siding={}, door=[DOOR])
+        boards = [part for part in found.parts if "corner board" in part.label]
+
+        assert sum(part.count for part in boards) == 8
+        assert found.surfaces == ()
+        assert "door.0.from_corner" in {assumption.key for assumption in found.assumptions}
+    assert needs(walls={**BARE, "material": False}).parts == ()
+    assert {assumption.alternative for assumption in needs(walls=None, siding={}).assumptions} == {None}
