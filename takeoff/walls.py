@@ -107,7 +107,7 @@ def _by_area(parts: list[SkinPart], panels: Panelling) -> ByArea:
 
 
 def _to_try(job: Job) -> Iterator[Assumption]:
-    """Give what is assumed of the frame; without a table of walls, whose panels it would bring, to know only."""
+    """Give what is assumed of the frame; nothing to try where a table of walls would bring panels too."""
     for assumption in _assumed(job):
         yield assumption if job.walls is not None else replace(assumption, alternative=None)
 
