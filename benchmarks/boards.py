@@ -297,7 +297,8 @@ def _run_set(path: Path, chosen: Any) -> list[Result]:
             if chosen.list or result.fault:
                 print(
                     f"  {instance.name}: {result.cost}, bound {result.bound}, best known {instance.best}, "
-                    f"{result.seconds:.2f} s, {result.work:.2f} s cpu, {', '.join(result.witnesses)} {result.fault}",
+                    f"{result.seconds:.2f} s, {result.work:.2f} s cpu, "
+                    f"{', '.join(result.witnesses)} {result.fault}",
                     flush=True,
                 )
         print(_row(row, results), flush=True)

@@ -241,16 +241,22 @@ def _plan_apart(
     clock: Clock,
 ) -> MaterialPlan:
     """Plan what is cut in two directions first, and what is cut to length from other pieces of stock."""
+    from optimizer.models.board_area import area_bound
     from optimizer.models.boards import plan_lengths
     from optimizer.models.sheets import plan_sheets
 
     across = plan_sheets(material, sizes, two_ways, problem.saw, clock.share(clock.left() / 2))
-    along = plan_lengths(material, _without(sizes, across.cuts), one_way, runs, problem.saw, clock)
+    left = _without(sizes, across.cuts)
+    along = plan_lengths(material, left, one_way, runs, problem.saw, clock)
     first, second = across.outcome, along.outcome
+    bound = max(first.bound, area_bound(sizes, [*two_ways, *one_way], runs, problem.saw))
+    if left == list(sizes):
+        # Where the first plan has used up what there is little of, the second's bound is none on both.
+        bound = max(bound, second.bound)
     outcome = Outcome(
         material,
         first.cost + second.cost,
-        max(first.bound, second.bound),
+        min(bound, first.cost + second.cost),
         False,
         "ripped parts and parts cut to length planned apart",
         (),

@@ -9,12 +9,15 @@ from hypothesis import strategies as st
 from optimizer.bounds import safe_duals
 from optimizer.columns import Bars, PatternLp
 from optimizer.engine import Clock, LinearModel, run_highs
+from optimizer.models.board_area import area_bound
 from optimizer.models.board_counting import count_bars
 from optimizer.models.board_dives import dive
 from optimizer.models.board_fillings import fill
 from optimizer.models.board_grid import cheapest_boards
 from optimizer.models.board_packing import pack, packings
 from optimizer.models.cutting_stock import bars_from, cheapest_cutting
+from optimizer.solve import _plan_apart, cheapest_plan
+from optimizer.words import Part, Problem, Run, Saw, Stock
 
 OPEN = np.zeros((0, 0), dtype=np.bool_)
 
@@ -266,3 +269,41 @@ def test_fine_lengths_are_bounded_below_what_they_cost(seed):
         length for length, n in wanted for _ in range(n)
     )
     assert coarse.bound <= coarse.cost == len(coarse.boards)
+
+
+def test_what_is_used_up_bounds_no_other_plan():
+    """Where ripped parts may take the only cheap board, the dear one left is no bound on both together."""
+    # Ripped parts from the short board at 2, the run from the cheap one at 1: 3 in all. A plan that takes the
+    # cheap board for the ripped parts pays 100 for the run.
+    stocks = (
+        Stock("cheap", "pine", "board", 10, 6, 1, available=1),
+        Stock("short", "pine", "board", 6, 6, 2),
+        Stock("dear", "pine", "board", 12, 6, 100),
+    )
+    parts = (Part("ripped", "pine", 6, 3, count=2),)
+    runs = (Run("run", "pine", 10, seams=(), mark="R"),)
+    problem = Problem(stocks, runs=runs, parts=parts, saw=Saw(board=0))
+    apart = _plan_apart("pine", stocks, parts, (), runs, problem, Clock(20)).outcome
+
+    assert apart.bound <= 3 <= apart.cost
+    assert not apart.proved
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.lists(st.tuples(st.integers(2, 10), st.integers(1, 5), st.integers(1, 3)), min_size=1, max_size=4),
+    st.lists(st.integers(2, 10), max_size=2),
+    st.integers(0, 1),
+)
+def test_area_is_never_dearer_than_a_plan(rectangles, lengths, kerf):
+    """The area of all pieces at the best rate costs no more than a plan that cuts them."""
+    stocks = (Stock("a", "pine", "board", 10, 5, 9), Stock("b", "pine", "board", 17, 5, 14, pack=2))
+    parts = tuple(
+        Part(f"p{n}", "pine", length, width, count=count)
+        for n, (length, width, count) in enumerate(rectangles)
+    )
+    runs = tuple(Run(f"r{n}", "pine", length, seams=(), mark=f"R{n}") for n, length in enumerate(lengths))
+    problem = Problem(stocks, runs=runs, parts=parts, saw=Saw(board=kerf))
+    total = cheapest_plan(problem, Clock(20)).total
+
+    assert area_bound(stocks, parts, runs, problem.saw) <= total
