@@ -158,14 +158,15 @@ class Cutting:
             for part in way.parts:
                 made.setdefault(part, []).append((column, 1))
         pieces: dict[Size, list[tuple[int, int]]] = {}
+        rows: dict[Node, int] = {}
         for node, terms in made.items():
             if node.stage == "piece":
                 pieces[node.length, node.width] = terms
             elif node.stage == "sheet":
                 model.row([*terms, (bought[node.stock], packs[node.stock])], lower=0)
             else:
-                model.row(terms, lower=0)
-        return Cuts(bought, columns, pieces)
+                rows[node] = model.row(terms, lower=0)
+        return Cuts(bought, columns, pieces, rows)
 
     def _roomy(self, least: int) -> Iterator[Way]:
         """Give the ways to cut; those with less than `least` to spare lose parts until they have it."""
@@ -188,11 +189,17 @@ class Cutting:
 
 @dataclass(frozen=True, slots=True)
 class Cuts:
-    """Handles of a built `Cutting`: columns of packs by stock and of cuts by way; what makes each size."""
+    """
+    Handles of a built `Cutting`.
+
+    `bought` are columns of packs by stock, `ways` those of cuts; `pieces` is what makes each size, and `rows`
+    balance the rectangles between sheet and piece: what a row has to spare is left over whole.
+    """
 
     bought: dict[str, int]
     ways: dict[Way, int]
     pieces: dict[Size, list[tuple[int, int]]]
+    rows: dict[Node, int]
 
 
 @dataclass

@@ -29,9 +29,6 @@ from optimizer.words import Part, Saw, Stock, Surface
 
 __all__ = ["check_sizes", "plan_surfaces"]
 
-TIE_SECONDS = 1.5
-"""For the tie-breaks; most are done in a fraction of it."""
-
 Built = ColourModel | JointModel
 
 
@@ -81,7 +78,7 @@ def plan_surfaces(
         raise _no_plan(surfaces, decking(shrunk=True), clock)
     polished = Polished(best.built, best.values, ())
     if ties:
-        polished = polish(best.decking, best.built, best.values, best.cost, clock.share(TIE_SECONDS))
+        polished = polish(best.decking, best.built, best.values, best.cost, clock)
     plan = _written(material, best.decking, best, polished, clock)
     if small:
         plan = add_small_parts(plan, stocks, costs, small, saw, clock.share(max(2.0, clock.left())))

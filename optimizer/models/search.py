@@ -142,8 +142,9 @@ class _Search:
         priced = price(build_pairs(asked), asked, self.clock)
         if priced is not None:
             branch.lift(priced.least(branch.allowed))
-            if self.best.cost is None:
-                self.first_plan(priced.leaning(branch.allowed), branch)
+        if self.best.cost is None:
+            some = {label: stacks[:1] for label, stacks in branch.allowed.items()}
+            self.first_plan(some if priced is None else priced.leaning(branch.allowed), branch)
         for allowed in split(self.loosest, branch.allowed):
             part = Branch(allowed, branch.bound, branch.checked, hint=branch.hint)
             if priced is not None:
@@ -160,21 +161,24 @@ class _Search:
         if pairs not in self.known:
             asked = self.decking(True, branch.allowed)
             priced = price(build_pairs(asked), asked, self.clock)
-            if priced is None:
-                return
-            self.known[pairs] = priced.least(branch.allowed)
-            branch.lift(self.known[pairs])
-            if self.best.cost is None:
-                self.first_plan(branch.allowed, branch)
-        branch.lift(self.known[pairs])
+            if priced is not None:
+                self.known[pairs] = priced.least(branch.allowed)
+        branch.lift(self.known.get(pairs, 0))
+        if self.best.cost is None:
+            self.first_plan(branch.allowed, branch)
 
     def first_plan(self, leaning: Allowed, branch: Branch) -> None:
         """Plan by two colours with the stacks that a relaxation leans to, on few lines or else on all."""
-        for thinned, shrunk in ((True, False), (False, False), (False, True)):
+        for thinned, shrunk in ((True, False), (True, True), (False, False), (False, True)):
             question = self.decking(shrunk, leaning, thinned)
-            if self.best.cost is None and all(question.stacks.values()):
+            below = self.best.cost
+            if self.beaten(branch) or (below is not None and not thinned):
+                return
+            if all(question.stacks.values()):
                 colours = build_colours(question)
-                solved = run_highs(colours.linear, self.clock, target=branch.bound, looks=FIRST_LOOKS)
+                solved = run_highs(
+                    colours.linear, self.clock, target=branch.bound, below=below, looks=FIRST_LOOKS
+                )
                 self.best.take(question, colours, solved)
 
     def sought(self, branch: Branch) -> bool:

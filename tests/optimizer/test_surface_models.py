@@ -22,6 +22,7 @@ from optimizer.models.pairs import build_pairs, moves_of
 from optimizer.models.polish import polish
 from optimizer.models.runs import plan_surfaces
 from optimizer.models.seams import Arc, Lines, lines_of, too_near
+from optimizer.offcuts import leftovers_of
 from optimizer.words import Part, Saw, SeamRule, Stock, Support, Surface
 
 USUAL, LEAN = RULES["usual"], RULES["lean"]
@@ -363,13 +364,33 @@ def test_money_being_equal_sheets_have_room_to_spare():
     assert not any(cut.tight for cut in plan.cuts)
 
 
+def test_all_else_being_equal_the_largest_leftover_is_kept(monkeypatch):
+    """
+    Two parts of 24 x 20 come off the end of a sheet of 96 x 48, so that 72 x 48 stays whole.
+
+    Without that step a strip of 20 is ripped, and 96 x 28 is the largest rest.
+    """
+    sheet = Stock("sheet", "panel", "sheet", 96 * INCH, 48 * INCH, 1000)
+
+    def largest():
+        plan = planned(
+            [half(96, 48, PLAIN)], [Part("skin", "panel", 24 * INCH, 20 * INCH, 2)], [sheet], kerf=0
+        )
+        assert plan.outcome.cost == 2000
+        return max(rest.length * rest.width // INCH**2 for cut in plan.cuts for rest in leftovers_of(cut))
+
+    assert largest() == 72 * 48
+    monkeypatch.setattr(polishing, "_larger_leftovers", lambda linear, built, values, clock: values)
+    assert largest() < 72 * 48
+
+
 def test_a_large_model_is_left_as_the_money_left_it(monkeypatch):
     """Beyond a size the tie-breaks are not tried, and the plan says so."""
     monkeypatch.setattr(polishing, "LARGE", 0)
 
     levels = planned([half(96, 84)]).outcome.levels
 
-    assert levels == (("slack", "not tried"), ("pieces", "not tried"), ("set-ups", "not tried"))
+    assert levels == tuple((level, "not tried") for level in ("slack", "pieces", "set-ups", "leftover"))
 
 
 @settings(max_examples=10)
