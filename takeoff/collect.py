@@ -22,7 +22,7 @@ from takeoff.framing import roof_frame_needs
 from takeoff.free_parts import part_needs
 from takeoff.frieze import frieze_needs
 from takeoff.job import Job
-from takeoff.needs import Needed, Takeoff
+from takeoff.needs import Member, Needed, Takeoff
 from takeoff.openings import door_needs
 from takeoff.roof import is_metric, panel_sizes, roof_needs
 from takeoff.rules import rules_of
@@ -89,7 +89,7 @@ def take_off(job: Job, book: Book) -> Takeoff:
         steps=_in_order(work_steps(job, building, panels, rules), needs),
         measure=measurements(job, building) + tuple(row for need in needs for row in need.measure),
         cautions=cautions(building),
-        members=tuple(member for need in needs for member in need.members),
+        members=_as_built(needs),
         views=tuple(view for need in needs for view in need.views),
         by_area=tuple(rough for need in needs for rough in need.by_area),
         planes=plane_views(building),
@@ -121,6 +121,13 @@ def _spares(job: Job, needs: tuple[Needed, ...]) -> tuple[tuple[str, int], ...]:
     for need in needs:
         spares.update(dict(need.spare))
     return tuple(spares.items())
+
+
+def _as_built(needs: tuple[Needed, ...]) -> tuple[Member, ...]:
+    """List the frame in the order it goes up: that in which its parts are wanted."""
+    wanted = {part.label: part.needed for need in needs for part in need.parts}
+    members = (member for need in needs for member in need.members)
+    return tuple(sorted(members, key=lambda member: wanted[member.label]))
 
 
 def _in_order(roof: tuple[str, ...], needs: tuple[Needed, ...]) -> tuple[str, ...]:

@@ -16,6 +16,7 @@ from optimizer.errors import InputError
 from optimizer.lengths import INCH
 from optimizer.solve import cheapest_plan
 from optimizer.words import Problem, Stock
+from takeoff import take_off
 from takeoff.building import building_of
 from takeoff.framing import roof_frame_needs, spaced
 from takeoff.needs import Needed
@@ -257,3 +258,13 @@ def test_what_is_cut_is_bought(feet, rise):
     cut = sum((p.length - p.slant) * p.count for p in found.parts) + sum(run.length for run in found.runs)
 
     assert cut <= bought
+
+
+def test_the_frame_is_listed_as_it_goes_up():
+    """Floor joists before studs, studs before ceiling joists, those before rafters and collar ties."""
+    framing = {**FRAME, "joist": "2x6", "stud": "2x4", "collar_tie": "1x6"}
+    found = take_off(job_of(framing=framing, floor={"joist": "2x8"}, soffit={"how": "level"}), BOOK)
+    order = [member.label for member in found.members]
+    wanted = ["floor joist", "stud", "ceiling joist", "common rafter", "collar tie", "soffit lookout"]
+
+    assert [label for label in order if label in wanted] == wanted
