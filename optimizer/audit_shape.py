@@ -134,7 +134,7 @@ def _gone(surface: Surface, course: Course) -> list[tuple[int, int]]:
 def _crossed(corners: Sequence[Corner], height: Fraction) -> list[_Stretch]:
     """Give where a line along the courses lies inside a polygon; `height` is that of no corner."""
     places = sorted(
-        x0 + (height - y0) * (x1 - x0) / (y1 - y0)
+        x0 + Fraction((height - y0) * (x1 - x0), y1 - y0)
         for (x0, y0), (x1, y1) in zip(corners, (*corners[1:], corners[0]), strict=True)
         if min(y0, y1) < height < max(y0, y1)
     )

@@ -14,7 +14,7 @@ import pytest
 
 ROOT = Path(__file__).resolve().parent.parent
 PACKAGES = ("optimizer", "takeoff", "cli")
-AUDIT = ("audit", "audit_lay", "audit_cuts", "audit_buy", "complaint")
+AUDIT = ("audit", "audit_lay", "audit_shape", "audit_cuts", "audit_corners", "audit_buy", "complaint")
 LONGEST = 400
 # Over the limit on purpose, each for one reason.
 LONG = {

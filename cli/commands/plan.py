@@ -13,10 +13,11 @@ from rich.console import Console
 from cli.bill import add_up
 from cli.carry_cost import with_carry_costs
 from cli.console import render
+from cli.earlier_plan import read_plan
 from cli.files import print_out, standard_output, write_files
 from cli.loading import Loaded, load, question, taken_off
 from cli.options import swapped
-from cli.plan_json import as_json, buy_csv, cut_csv, read_plan
+from cli.plan_json import as_json, buy_csv, cut_csv
 from cli.relax import advice
 from cli.report import Report
 from cli.site.page import site_html

@@ -7,9 +7,9 @@ from pathlib import Path
 
 from rich.console import Console
 
+from cli.earlier_plan import read_plan
 from cli.files import print_out, standard_output
 from cli.paper import Column, paper_for
-from cli.plan_json import read_plan
 from cli.rack import change_rack, given_back, offcut, put_in, read_rack, taken, taken_by
 from optimizer.errors import InputError
 from optimizer.lengths import parse_length

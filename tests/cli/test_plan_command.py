@@ -83,13 +83,13 @@ def test_the_starter_job_plans_as_it_is(starter):
     assert "ot priced" not in done.stdout
 
 
-def test_out_writes_three_files_that_agree(starter, tmp_path):
-    """plan.json, buy.csv and cut.csv are written into a new directory and tell the same plan."""
+def test_out_writes_files_that_agree(starter, tmp_path):
+    """plan.json, buy.csv, cut.csv and site.html go into a new directory and tell the same plan."""
     done = seamwise("plan", starter / "house.toml", "--json", "--out", tmp_path / "deep" / "out")
     folder = tmp_path / "deep" / "out"
 
     assert done.returncode == 0, done.stderr
-    assert sorted(path.name for path in folder.iterdir()) == ["buy.csv", "cut.csv", "plan.json"]
+    assert sorted(path.name for path in folder.iterdir()) == ["buy.csv", "cut.csv", "plan.json", "site.html"]
     assert (folder / "plan.json").read_text() == done.stdout
     plan = PlanFile.model_validate_json(done.stdout)
     with (folder / "buy.csv").open(newline="") as file:
