@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import pairwise
+from itertools import islice, pairwise
 
 from optimizer.engine import LinearModel
 from optimizer.models.decking import meet_demand
@@ -75,6 +75,7 @@ def ever_wider(
     parts: Sequence[Part],
     blocking: Mapping[str, int],
     kerf: int,
+    stacked: int | None = None,
 ) -> list[ShapedQuestion]:
     """
     Work out courses, pieces, nests and ways to cut: all of them, unless that is too much.
@@ -82,6 +83,12 @@ def ever_wider(
     Where courses meet on given lines, as strips of a wall do, narrower questions come before: from few pieces
     side by side, slanting ones alone, then nested, without lines beside holes. What is too much is left
     out.
+
+    Parameters
+    ----------
+    stacked
+        So many stacks of course widths a surface at most: every other one has slanting pieces of its own.
+        None for all.
 
     Raises
     ------
@@ -97,7 +104,7 @@ def ever_wider(
     found: list[ShapedQuestion] = []
     for asked, most, nested in tries:
         try:
-            question = _listed(stocks, costs, asked, parts, blocking, kerf, most, nested)
+            question = _listed(stocks, costs, asked, parts, blocking, kerf, most, nested, stacked)
         except TooManyWays:
             if not found:
                 raise
@@ -129,6 +136,7 @@ def _listed(
     kerf: int,
     most: int | None,
     nested: bool,
+    stacked: int | None,
 ) -> ShapedQuestion:
     widths = [s.width for s in stocks if not s.from_rack]
     free = [surface for surface in surfaces if surface.edges is None]
@@ -143,9 +151,8 @@ def _listed(
             used = list(strips[surface.label].values())
         else:
             listed = [(stack, rows.of_stack(stack)) for stack in found[surface.label]]
-            stacks[surface.label] = tuple(
-                (stack, courses) for stack, courses in listed if all(row.whole() for row in courses)
-            )
+            whole = ((stack, courses) for stack, courses in listed if all(row.whole() for row in courses))
+            stacks[surface.label] = tuple(islice(whole, stacked))
             used = [row for _, courses in stacks[surface.label] for row in courses]
         for row in used:
             for piece in row.pieces:

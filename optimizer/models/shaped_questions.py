@@ -19,6 +19,9 @@ SMALL = 12 * INCH
 LEAST = (48 * INCH, 32 * INCH, 24 * INCH, 0)
 """Least lengths of pieces to go by, one after the other: long ones alone are far fewer to choose from."""
 
+STACKED: tuple[int | None, ...] = (None, 2, 1)
+"""Stacks of course widths to go by, where even long pieces alone are too many in all of them."""
+
 
 def questions_of(
     stocks: Sequence[Stock],
@@ -44,10 +47,12 @@ def questions_of(
         If no question has a lay-out to begin with, or none can be listed.
     """
     large = [part for part in parts if min(part.length, part.width) >= SMALL]
-    for kept in (parts, large, []):
-        listed = _rising(stocks, costs, surfaces, kept, edge, kerf)
-        if listed:
-            return _steps(listed)
+    kept_in_turn = [parts, *([large] if len(large) < len(parts) else []), *([[]] if large else [])]
+    for kept in kept_in_turn:
+        for stacked in STACKED:
+            listed = _rising(stocks, costs, surfaces, kept, edge, kerf, stacked)
+            if listed:
+                return _steps(listed)
     raise NoPlan("the pieces have too many different sizes to plan their seams together")
 
 
@@ -58,6 +63,7 @@ def _rising(
     parts: Sequence[Part],
     edge: Mapping[str, int],
     kerf: int,
+    stacked: int | None,
 ) -> list[tuple[ShapedQuestion, int]]:
     """List questions from narrow to wide; none where the parts make even the first too much to list."""
     listed: list[tuple[ShapedQuestion, int]] = []
@@ -65,7 +71,7 @@ def _rising(
     seamed = any(support.seam for surface in surfaces for support in surface.supports)
     for least in LEAST if seamed else (0,):
         try:
-            found = ever_wider(stocks, costs, _raised(surfaces, least), parts, edge, kerf)
+            found = ever_wider(stocks, costs, _raised(surfaces, least), parts, edge, kerf, stacked)
         except TooManyWays:
             break
         if not least:
