@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
 
-from optimizer.engine import LinearModel
+from optimizer.engine import Clock, LinearModel
 from optimizer.words import Stock
 
 __all__ = ["Cutting", "Node", "Size", "TooManyWays", "Way", "cutting_of", "packings"]
@@ -210,6 +210,7 @@ class _Ways:
     kerf: int
     multi: bool
     most: int | None = None
+    clock: Clock | None = None
     found: dict[Way, None] = field(default_factory=dict)
     done: set[Node] = field(default_factory=set)
 
@@ -225,7 +226,7 @@ class _Ways:
         used = sum(p.length if cut == "crosscut" else p.width for p in parts)
         slack = room - used - self.kerf * (len(parts) - 1)
         self.found.setdefault(Way(source, cut, tuple(parts), slack))
-        if len(self.found) > MOST_WAYS:
+        if len(self.found) > MOST_WAYS or (self.clock is not None and self.clock.left() <= 0):
             raise TooManyWays
 
     def sheet(self, stock: Stock) -> None:
@@ -281,7 +282,13 @@ class _Ways:
                 self.add(node, cut, [Node("piece", x, node.width) for x in packing], node.length)
 
 
-def cutting_of(stocks: Sequence[Stock], sizes: Sequence[Size], kerf: int, most: int | None = None) -> Cutting:
+def cutting_of(
+    stocks: Sequence[Stock],
+    sizes: Sequence[Size],
+    kerf: int,
+    most: int | None = None,
+    clock: Clock | None = None,
+) -> Cutting:
     """
     List the ways to cut stocks into pieces of the given sizes by saw cuts of up to three stages.
 
@@ -291,11 +298,13 @@ def cutting_of(stocks: Sequence[Stock], sizes: Sequence[Size], kerf: int, most: 
         (length, width) of every piece as it lies on the sheet, its length along the sheet's.
     most
         So many pieces side by side at most; None for no such limit.
+    clock
+        Ends the listing, too.
 
     Raises
     ------
     TooManyWays
-        If there are more than `MOST_WAYS` even without sums of pieces.
+        If there are more than `MOST_WAYS` even without sums of pieces, or the clock has run out.
 
     Notes
     -----
@@ -305,15 +314,20 @@ def cutting_of(stocks: Sequence[Stock], sizes: Sequence[Size], kerf: int, most: 
     """
     distinct = tuple(sorted(set(sizes)))
     try:
-        return _listed(stocks, distinct, kerf, most, multi=True)
+        return _listed(stocks, distinct, kerf, most, clock, multi=True)
     except TooManyWays:
-        return _listed(stocks, distinct, kerf, most, multi=False)
+        return _listed(stocks, distinct, kerf, most, clock, multi=False)
 
 
 def _listed(
-    stocks: Sequence[Stock], sizes: tuple[Size, ...], kerf: int, most: int | None, multi: bool
+    stocks: Sequence[Stock],
+    sizes: tuple[Size, ...],
+    kerf: int,
+    most: int | None,
+    clock: Clock | None,
+    multi: bool,
 ) -> Cutting:
-    ways = _Ways(sizes, kerf, multi, most)
+    ways = _Ways(sizes, kerf, multi, most, clock)
     for stock in stocks:
         ways.sheet(stock)
     return Cutting(tuple(stocks), tuple(ways.found), kerf, 3 if multi else 2, most)

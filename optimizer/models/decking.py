@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from optimizer.engine import LinearModel
+from optimizer.engine import Clock, LinearModel
 from optimizer.models.seams import Lines, lines_of
 from optimizer.models.stacks import Stack, stacks_of
 from optimizer.patterns import Cuts, Cutting, Size, cutting_of
@@ -65,11 +65,13 @@ def decking_of(
     kerf: int,
     shrunk: bool,
     only: Mapping[str, Sequence[Stack]] | None = None,
+    clock: Clock | None = None,
 ) -> Decking:
     """
     Work out lines, stacks and ways to cut; see `Decking` for the parameters.
 
-    `only` keeps a few stacks a surface: those most like these.
+    `only` keeps a few stacks a surface: those most like these. The listing of ways ends with the `clock`
+    (`TooManyWays`).
     """
     longest = max(stock.length for stock in stocks)
     lines = {surface.label: lines_of(surface, longest, shrunk) for surface in surfaces}
@@ -93,7 +95,7 @@ def decking_of(
         tuple(parts),
         lines,
         stacks,
-        cutting_of(stocks, sorted(fitting), kerf),
+        cutting_of(stocks, sorted(fitting), kerf, clock=clock),
         tuple(costs),
         dict(blocking),
         shrunk,

@@ -64,7 +64,7 @@ def plan_surfaces(
     edge = {s.label: 0 if unpriced else (blocking or {}).get(s.label, 0) for s in surfaces}
     wide = [replace(p, width=p.width or max(s.width for s in stocks)) for p in parts]
     check_sizes(stocks, surfaces, wide)
-    large, small = _set_apart(stocks, costs, surfaces, wide, edge, saw.sheet)
+    large, small = _set_apart(stocks, costs, surfaces, wide, edge, saw.sheet, clock.share(clock.left() / 5))
 
     def decking(shrunk: bool, only: Allowed | None = None, thinned: bool = False) -> Decking:
         covered = [thin(surface) for surface in surfaces] if thinned else surfaces
@@ -92,8 +92,13 @@ def _set_apart(
     parts: Sequence[Part],
     edge: Mapping[str, int],
     kerf: int,
+    clock: Clock,
 ) -> tuple[list[Part], list[Part]]:
-    """Part those that can be planned with the surfaces from those so small that their ways are too many."""
+    """
+    Part those that can be planned with the surfaces from those so small that their ways are too many.
+
+    What can't be listed by the `clock` counts as too many.
+    """
     apart: list[list[Part]] = []
     rest = list(parts)
     while rest:
@@ -104,7 +109,7 @@ def _set_apart(
         """Tell whether the ways can be listed with the `number` smallest sizes set apart."""
         kept = [part for sizes in apart[number:] for part in sizes]
         try:
-            decking_of(stocks, costs, surfaces, kept, edge, kerf, shrunk=True)
+            decking_of(stocks, costs, surfaces, kept, edge, kerf, shrunk=True, clock=clock)
         except TooManyWays:
             return False
         return True

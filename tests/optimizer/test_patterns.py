@@ -270,3 +270,10 @@ def test_ways_come_in_the_same_order_whatever_python_hashes():
     }
 
     assert len(printed) == 1
+
+
+def test_listing_ends_with_the_clock():
+    """Ways that can't be listed in time are too many, as those that pass the limit are."""
+    assert cutting_of([SHEET], [(3, 2)], 0, clock=Clock(20)) == cutting_of([SHEET], [(3, 2)], 0)
+    with pytest.raises(patterns.TooManyWays):
+        cutting_of([SHEET], [(3, 2)], 0, clock=Clock(0))
