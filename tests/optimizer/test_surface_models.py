@@ -10,7 +10,7 @@ import pytest
 from hypothesis import assume, event, given, settings
 from strategies import RULES, roofs
 
-from optimizer.engine import Clock, run_highs
+from optimizer.engine import Clock, LinearModel, run_highs
 from optimizer.errors import NoPlan, TimeUp
 from optimizer.lengths import INCH
 from optimizer.models import polish as polishing
@@ -362,6 +362,23 @@ def test_money_being_equal_sheets_have_room_to_spare():
     assert plan.outcome.cost == 2000
     assert dict(plan.outcome.levels)["slack"] == "best of its kind"
     assert not any(cut.tight for cut in plan.cuts)
+
+
+def test_ways_to_cut_that_are_rarely_used_make_room_for_others():
+    """From a solution with as many different ways as possible comes one with fewer, for the same money."""
+    decking = ask([half(216, 84), half(216, 84, label="B")])
+    built = build_colours(decking)
+    capped = polishing._capped(built.linear, run_highs(built.linear, Clock(20)).cost)
+    columns = tuple(built.cuts.ways.values())
+    many = LinearModel([0] * len(capped.costs), list(capped.uppers), list(capped.lines))
+    for column in columns:
+        used = many.column(-1, 1)
+        many.row([(column, 1), (used, -1)], lower=0)
+    mixed = run_highs(many, Clock(20), nodes=5).values[: len(capped.costs)]
+    tidied = polishing._fewer_set_ups(capped, built, mixed, Clock(20))
+
+    assert capped.broken(tidied) == ""
+    assert polishing._used(tidied, columns) < polishing._used(mixed, columns)
 
 
 def test_all_else_being_equal_the_largest_leftover_is_kept(monkeypatch):
