@@ -30,6 +30,7 @@ from takeoff.frame_job import (
     SoffitTable,
 )
 from takeoff.pitch import Pitch
+from takeoff.roof_openings import RoofOpeningTable
 from takeoff.shape_job import GambrelTable, PlaneTable, RoofKind, WingTable, misfit
 from takeoff.trim_job import DoorTable, DripEdgeTable, FasciaTable, FastenerTable, RakeBoardTable
 from takeoff.wall_job import SidingTable, WallTable, WindowTable
@@ -262,6 +263,9 @@ class Job(Table):
     ridge_vent: RidgeVentTable | None = Field(None, description="a vent over the ridge slot")
     ridge_cap: RidgeCapTable | None = Field(None, description="caps over ridge and hips")
     fastener: FastenerTable = typed({}, "nails and screws")
+    roof_opening: tuple[RoofOpeningTable, ...] = Field(
+        (), description="skylights and chimneys, one [[roof_opening]] table for each"
+    )
     door: tuple[DoorTable, ...] = Field((), description="doors, one [[door]] table for each")
     walls: WallTable | None = Field(None, description="the walls and panels on them")
     siding: SidingTable | None = Field(None, description="lap siding")

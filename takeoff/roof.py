@@ -14,6 +14,7 @@ from takeoff.book import Book, Item
 from takeoff.building import Building, Plane, slope_of
 from takeoff.job import Job, RidgeSlotTable
 from takeoff.needs import Check, Needed
+from takeoff.roof_openings import opened, opening_checks
 from takeoff.rules import RuleSet
 
 __all__ = [
@@ -147,8 +148,8 @@ def roof_needs(job: Job, building: Building, book: Book, rules: RuleSet) -> Need
         book.require(job.blocking, "blocking")
     measured = job.rafters is not None or any(plane.rafters is not None for plane in job.plane)
     decks = [_held_short(job, plane) for plane in building.planes]
-    return Needed(
-        surfaces=tuple(
+    surfaces = tuple(
+        opened(
             Surface(
                 label=plane.name,
                 material=job.panel,
@@ -160,11 +161,14 @@ def roof_needs(job: Job, building: Building, book: Book, rules: RuleSet) -> Need
                 mark=plane.mark,
                 needed=_NEEDED,
                 outline=deck.outline,
-            )
-            for plane, deck in zip(building.planes, decks, strict=True)
-        ),
-        checks=_measured_checks(job, measured=measured),
+            ),
+            job.roof_opening,
+            building.rafter_thickness,
+        )
+        for plane, deck in zip(building.planes, decks, strict=True)
     )
+    checks = tuple(opening_checks(job.roof_opening, surfaces, job.tape))
+    return Needed(surfaces=surfaces, checks=_measured_checks(job, measured=measured) + checks)
 
 
 def _held_short(job: Job, plane: Plane) -> Plane:
