@@ -159,12 +159,9 @@ def _plan_surfaces(
     edges: Mapping[str, int],
     ties: bool,
 ) -> MaterialPlan:
-    from optimizer.models.runs import plan_surfaces
-    from optimizer.models.shaped_plan import plan_shaped
+    from optimizer.models.together import plan_together
 
-    if not all(surface.plain for surface in surfaces):
-        return plan_shaped(material, sizes, surfaces, parts, problem.saw, clock, edges)
-    return plan_surfaces(material, sizes, surfaces, parts, problem.saw, clock, edges, ties)
+    return plan_together(material, sizes, surfaces, parts, problem.saw, clock, edges, ties)
 
 
 def _edge_cost(surface: Surface, stocks: Mapping[str, list[Stock]]) -> int:

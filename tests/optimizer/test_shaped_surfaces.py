@@ -272,3 +272,17 @@ def test_two_exact_models_agree_on_rectangles(problem):
     assume(one.proved and other.proved)
 
     assert one.total == other.total
+
+
+def test_a_roof_and_walls_of_one_panel_never_cost_more_together():
+    """One sheathing for both: at most what each takes by itself, and the plan is sound."""
+    walls = tuple(replace(wall(m, 100, 90), material="osb") for m in "GH")
+    panel = replace(PANEL, length=96 * INCH, width=48 * INCH)
+    supports = tuple(Support(at * INCH) for at in range(0, 121, 24))
+    deck = Surface("roof", "osb", 120 * INCH, 72 * INCH, supports, replace(RULE, gap=0), mark="R")
+    together = plan_of(Problem((panel,), surfaces=(deck, *walls)))
+    roof = plan_of(Problem((panel,), surfaces=(deck,)))
+    faces = plan_of(Problem((panel,), surfaces=walls))
+
+    assert together.total <= roof.total + faces.total
+    assert together.total >= max(roof.total, faces.total)
