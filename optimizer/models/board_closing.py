@@ -28,6 +28,7 @@ FEW_HALTS = 3
 """A list this short is searched at once, a longer one when other duals no longer make it shorter."""
 MOST_TRIES = 30_000_000
 MOST_ARCS = 120_000
+HOPELESS_ARCS = 300_000
 FEW_STALLS, MANY_STALLS = 6, 80
 """How often other duals may rule out next to nothing before the search gives up."""
 DIVE_EVERY = 8
@@ -107,6 +108,7 @@ class _Graph:
         self.open = lp.closed
         self.asked = lp.lows, lp.highs
         self.parts = 0
+        self.hopeless = False
 
     def reopen(self) -> None:
         """Leave the LP as it was found."""
@@ -128,7 +130,7 @@ class _Graph:
                 if len(verdict.witnesses) == 1:
                     alone.update(verdict.witnesses)
                 continue
-            halves = self._halves()
+            halves = [] if self.hopeless else self._halves()
             if not halves or flow or self.parts > MOST_PARTS:
                 return Verdict()
             self.parts += 1
@@ -158,6 +160,10 @@ class _Graph:
                     return self._search(listed, target)
             stalled = stalled + 1 if now > 0.97 * arcs else 0
             arcs = min(arcs, now)
+            if stalled >= FEW_STALLS and arcs > HOPELESS_ARCS:
+                # The duals have no choice: all that leaves no waste stays, and dives are the better search.
+                self.hopeless = True
+                return Verdict()
             if stalled >= patience and listed is None:
                 return self._flow(target) if flow and arcs <= MOST_ARCS else Verdict()
             if number % DIVE_EVERY == DIVE_EVERY - 1:

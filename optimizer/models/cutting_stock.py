@@ -28,6 +28,8 @@ SECOND_DIVES = 8
 """Dives in turn with searches; looking into what numbers of bars hold takes the first ones only."""
 MOST_CHOICE = 4_000
 DIVES = 24
+MOST_DIVES = 500
+"""In all, where nothing else is left to try."""
 QUICK_CELLS = 300_000
 """Pieces times positions up to which a dive takes less than a tenth of a second."""
 SMALL_TABLE = 4_000_000
@@ -179,7 +181,8 @@ class _Search:
         while not self.done and self.clock.left() > 0 and self.bound <= self.bars.dearest:
             target = self.bars.dearest if self.cost is None else self.cost - self.bars.step
             if not self._close(target, self.clock, flow=True):
-                return
+                break
+        self._dives(range(2 * DIVES, MOST_DIVES))
 
     def _dives(self, numbers: Iterable[int]) -> None:
         for number in numbers:
