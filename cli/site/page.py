@@ -208,7 +208,8 @@ def _proof(report: Report) -> list[str]:
 def _cuts(report: Report) -> Iterator[_Cut]:
     unit = report.takeoff.unit
     kinds = {stock.key: stock.kind for stock in report.problem.stocks}
-    measured = measured_last(report.plan.lay)
+    upright = {surface.label for surface in report.problem.surfaces if surface.upright}
+    measured = measured_last(report.plan.lay, upright)
     slants = {part.label: part.slant for part in report.problem.parts if part.slant}
     layered = {run.label: run.layer for run in report.problem.runs if run.layer}
     layers = {p.label: layered[c.run] for c in report.plan.lay if c.run in layered for p in c.pieces}
