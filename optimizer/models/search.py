@@ -210,16 +210,17 @@ class _Search:
         fewer = self.decking(True, branch.allowed, thinned=True)
         chained = chain_columns(loosest) <= MOST_CHAINED
         if fewer.surfaces != loosest.surfaces:
-            yield from self.plans(branch, thinned=True)
+            yield from self.plans(branch, thinned=True, large=True)
         if chained and any(len(stack.widths) > 2 for (stack,) in branch.allowed.values()):
             yield "relaxed chains", self.chains_relaxed(loosest)
-        small = _pieces(loosest) + len(loosest.cutting.ways) <= EASILY_PLANNED
-        if fewer.surfaces == loosest.surfaces or small or not first or self.best.cost is None:
-            yield from self.plans(branch, thinned=False)
+        needed = fewer.surfaces == loosest.surfaces or not first or self.best.cost is None
+        yield from self.plans(branch, thinned=False, large=needed)
         if chained and not first and self.best.cost is not None:
             yield "chains", self.chained(loosest)
 
-    def plans(self, branch: Branch, thinned: bool) -> Iterator[tuple[str, Callable[[Branch, int], Solved]]]:
+    def plans(
+        self, branch: Branch, thinned: bool, large: bool
+    ) -> Iterator[tuple[str, Callable[[Branch, int], Solved]]]:
         """Name the plans to look for, on every line or on every other: nominal pieces first."""
         for shrunk in (False, True):
             question = self.decking(shrunk, branch.allowed, thinned)
@@ -227,6 +228,8 @@ class _Search:
                 continue
             where = f"{'shrunk' if shrunk else 'nominal'}{', thinned' if thinned else ''}"
             pieces = _pieces(question)
+            if not large and pieces + len(question.cutting.ways) > EASILY_PLANNED:
+                continue
             if pieces > EASILY_JOINED:
                 yield f"colours, {where}", self.planned(question, build_colours)
             if pieces <= (EASILY_JOINED if branch.tries == 0 else MOST_JOINED):
