@@ -212,15 +212,6 @@ class Priced:
                 rest = self._strip_numbers(table, strips, int(before[w]))
                 yield Pattern(number, join(frame.first, [self._strip(int(i), long) for i in [w, *rest]]))
 
-    def fill(self, number: int, room: int) -> list[Tree]:
-        """Give the strips of the best pattern that is `room` across, the widest first."""
-        sheet = self.frame.question.sheets[number]
-        long = self.frame.long(sheet)
-        table = self._sheet_table(long)
-        strips = self.along[-1][bisect_right(self.frame.longs, long) - 1]
-        at = bisect_right(self.frame.crosses, room) - 1
-        return [self._strip(w, long) for w in self._strip_numbers(table, strips, at)]
-
     def _strip_numbers(self, table: Any, strips: Any, at: int) -> Iterator[int]:
         frame = self.frame
         while at > 0:
