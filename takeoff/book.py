@@ -8,7 +8,10 @@ from optimizer.errors import InputError
 from optimizer.words import Kind, Stock
 from takeoff.complaints import nearest
 
-__all__ = ["Book", "Item"]
+__all__ = ["POUND", "Book", "Item"]
+
+POUND = 453.59237
+"""Grams."""
 
 
 @dataclass(frozen=True, slots=True)

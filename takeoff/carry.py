@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from optimizer.lengths import FOOT, TapeUnit, size_text
 from optimizer.words import Count, Part, Run, Surface
-from takeoff.book import Book, Item
+from takeoff.book import POUND, Book, Item
 from takeoff.job import Job
 from takeoff.needs import Check, Needed
 
@@ -15,8 +15,6 @@ __all__ = ["LEFT_OUT", "carried", "carry_checks"]
 
 LEFT_OUT = "left out"
 """The rule of a Check that tells what can't be carried."""
-
-_POUND = 453.59237
 
 
 def carried(book: Book, job: Job) -> Book:
@@ -46,7 +44,7 @@ def _long(length: int, tape: TapeUnit) -> str:
 
 
 def _weight(grams: int, tape: TapeUnit) -> str:
-    return f"{grams / 1000:g} kg" if tape == "mm" else f"{round(grams / _POUND):,} lb"
+    return f"{grams / 1000:g} kg" if tape == "mm" else f"{round(grams / POUND):,} lb"
 
 
 def carry_checks(job: Job, book: Book, needs: Iterable[Needed]) -> Iterator[Check]:

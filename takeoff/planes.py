@@ -233,11 +233,6 @@ class Building:
     lines: tuple[EdgeLine, ...] = ()
 
     @property
-    def is_gable(self) -> bool:
-        """True if two rectangles meet at a ridge and nothing else does."""
-        return self.roof == "gable"
-
-    @property
     def has_barges(self) -> bool:
         """True if the rakes overhang far enough for a rafter of their own."""
         return any(rafter.role == "barge" for plane in self.planes for rafter in plane.rafters)

@@ -17,8 +17,6 @@ __all__ = [
     "angle_text",
     "common_length",
     "gable_difference",
-    "hip_length",
-    "jack_difference",
     "line_cut",
     "plumb_slant",
     "rafter_cut",
@@ -39,26 +37,6 @@ def common_length(run: Fraction | int, pitch: Fraction) -> int:
     111.125
     """
     return slope_of(run, pitch)
-
-
-def hip_length(run: Fraction | int, pitch: Fraction) -> int:
-    """
-    Give the theoretical length of a hip or valley between equal pitches, by the run of its common rafters.
-
-    Examples
-    --------
-    Common rafters of 15 ft run at 8 in 12 (NAVEDTRA 14044, roof framing):
-
-    >>> from optimizer.lengths import FOOT
-    >>> round(hip_length(15 * FOOT, Fraction(8, 12)) / FOOT, 2)
-    23.45
-    """
-    return floor_sqrt(int(Fraction(run) ** 2 * (2 + pitch**2)))
-
-
-def jack_difference(spacing: int, pitch: Fraction) -> int:
-    """Give the common difference: how much longer each jack of a regular hip is than the one before."""
-    return slope_of(spacing, pitch)
 
 
 def gable_difference(spacing: int, pitch: Fraction) -> int:

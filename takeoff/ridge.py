@@ -18,7 +18,7 @@ from takeoff.shingle_checks import point_check
 from takeoff.shingle_courses import exposure_of, strip_of
 from takeoff.soffit import soffit_intake
 
-__all__ = ["caps_for", "ridge_needs", "vent_feet"]
+__all__ = ["caps_for", "ridge_needs"]
 
 _PRACTICE = "common practice, no source"
 _RATIO = "IRC R806.2 (2012 text)"
@@ -75,25 +75,6 @@ def _vent_needs(table: RidgeVentTable, job: Job, building: Building, book: Book)
         checks=tuple(_vent_checks(table, job, building, length, max(item.thickness for item in sizes), book)),
         by_area=(ByArea("ridge vent", table.material, pieces),),
     )
-
-
-def vent_feet(attic: Decimal, per_foot: Decimal, ratio: int = 300) -> Decimal:
-    """
-    Give the feet of vent that half the net free area takes: attic / ratio / 2, over what a foot gives.
-
-    Parameters
-    ----------
-    attic
-        Vented area, square feet.
-    per_foot
-        Net free square inches in one foot of vent.
-
-    Examples
-    --------
-    >>> vent_feet(Decimal(1200), Decimal(18))
-    Decimal('16')
-    """
-    return attic / ratio * 144 / 2 / per_foot
 
 
 def _tidy(number: Decimal) -> str:

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from optimizer.lengths import FOOT, INCH, MILLIMETRE, as_number
-from takeoff.book import Book, Item
+from takeoff.book import POUND, Book, Item
 
 __all__ = ["LUMBER", "standard_book"]
 
-_GRAMS_PER_POUND = 453.59237
 _POUNDS_PER_CUBIC_FOOT = 35
 """Dry softwood, as engineering tables take it."""
 
@@ -82,7 +81,7 @@ def _panels() -> Iterator[Item]:
     # Sized for spacing: an eighth short each way, so that a 1/8 in gap keeps a 48 x 96 in module.
     length, width = 96 * INCH - INCH // 8, 48 * INCH - INCH // 8
     for key, thickness, span, pounds in _PANELS:
-        weight = round(pounds * 32 * _GRAMS_PER_POUND)
+        weight = round(pounds * 32 * POUND)
         yield Item(key, "4x8", "sheet", length, width, thickness, span, weight)
     for metric_length, metric_width in ((2440, 1220), (2500, 1250)):
         yield Item(
@@ -94,7 +93,7 @@ def _panels() -> Iterator[Item]:
             11 * MILLIMETRE,
         )
     for key, thickness, span, pounds in _TONGUED:
-        weight = round(pounds * 32 * _GRAMS_PER_POUND)
+        weight = round(pounds * 32 * POUND)
         yield Item(key, "4x8", "sheet", length, width - INCH // 2, thickness, span, weight)
     yield Item("soffit-panel", "4x8", "sheet", 8 * FOOT, 4 * FOOT, INCH * 3 // 8)
     for feet in (8, 9, 10):
@@ -105,7 +104,7 @@ def _boards() -> Iterator[Item]:
     for key, (thickness, width) in LUMBER.items():
         for feet in _LENGTHS:
             cubic_feet = thickness * width * feet / FOOT**2
-            weight = round(cubic_feet * _POUNDS_PER_CUBIC_FOOT * _GRAMS_PER_POUND)
+            weight = round(cubic_feet * _POUNDS_PER_CUBIC_FOOT * POUND)
             yield Item(key, f"{feet} ft", "board", feet * FOOT, width, thickness, weight=weight)
     for key in ("2x4", "2x6"):
         thickness, width = LUMBER[key]

@@ -9,11 +9,12 @@ from typing import Annotated
 from pydantic import BeforeValidator, Field
 
 from optimizer.money import parse_cents
+from takeoff.book import POUND
 from takeoff.fields import Length, Table
 
 __all__ = ["CarryTable", "Cents", "Weight", "YardTable", "check_yards", "parse_grams"]
 
-_GRAMS = {"lb": 453.59237, "lbs": 453.59237, "oz": 28.349523125, "kg": 1000.0, "g": 1.0}
+_GRAMS = {"lb": POUND, "lbs": POUND, "oz": POUND / 16, "kg": 1000.0, "g": 1.0}
 
 _MOST_YARDS = 5
 """Of so many there are 31 choices, each of which may have to be planned."""

@@ -64,7 +64,7 @@ def test_a_single_slope_runs_from_eave_to_high_edge():
     assert [plane.slope for plane in same.planes] == [165 * INCH]
     assert [plane.slope for plane in short.planes] == [150 * INCH]
     assert same.planes[0].name == "roof"
-    assert not same.is_gable
+    assert same.roof == "single-slope"
 
 
 def test_the_ridge_runs_along_the_longer_side_unless_said():

@@ -3,24 +3,46 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import pairwise
 from math import atan, degrees, sqrt
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from small_jobs import job_of
 
 from optimizer.lengths import FOOT, INCH
+from takeoff.building import Building, building_of
 from takeoff.rafter_cuts import (
     angle_text,
     common_length,
     gable_difference,
-    hip_length,
-    jack_difference,
     plumb_slant,
+    rafter_cut,
     stand,
 )
+from takeoff.sizes import standard_book
 
 PITCHES = st.integers(1, 24).map(lambda rise: Fraction(rise, 12))
+
+
+def hip_roof(feet: int, pitch: Fraction, spacing: int = 24) -> Building:
+    """Build a hip roof without overhangs whose common rafters run so many feet, spaced so many inches."""
+    job = job_of(
+        roof="hip",
+        length=f"{2 * feet + 10} ft",
+        width=f"{2 * feet} ft",
+        pitch=float(12 * pitch),
+        eave_overhang="0 in",
+        rafter_spacing=f"{spacing} in",
+    )
+    return building_of(job, standard_book())
+
+
+def hip_length(feet: int, pitch: Fraction) -> int:
+    """Give the length of a hip as the roof's geometry has it, from corner to ridge."""
+    (length,) = {line.framing for line in hip_roof(feet, pitch).lines_of("hip")}
+    return length
 
 
 def test_the_navys_common_rafter():
@@ -44,7 +66,7 @@ def test_the_armys_common_rafter():
 def test_the_navys_hip_rafter():
     """A common run of 15 ft at 8 in 12 has a hip of 23.45 ft."""
     # NAVEDTRA 14044, roof framing: 16.97 is to 18.76 as 21.21 is to 23.45.
-    assert hip_length(15 * FOOT, Fraction(8, 12)) / FOOT == pytest.approx(23.45, abs=0.005)
+    assert hip_length(15, Fraction(8, 12)) / FOOT == pytest.approx(23.45, abs=0.005)
 
 
 # Unit lengths a foot of common run. NAVEDTRA 14044 and EN0069 print 13.89, 17.69 and 18.76; the others
@@ -73,7 +95,7 @@ def test_the_framing_table_in_full(rise):
     common, hip, angle = UNITS[rise]
 
     assert common_length(FOOT, pitch) / INCH == pytest.approx(common, abs=0.006)
-    assert hip_length(FOOT, pitch) / INCH == pytest.approx(hip, abs=0.006)
+    assert hip_length(10, pitch) / (10 * INCH) == pytest.approx(hip, abs=0.006)
     assert degrees(atan(pitch)) == pytest.approx(angle, abs=0.006)
     assert angle_text(pitch).endswith(f"{angle:.1f} deg")
 
@@ -99,16 +121,16 @@ def test_a_printed_table_of_factors(rise):
     slope, hip = PRINTED[rise]
 
     assert common_length(FOOT, Fraction(rise, 12)) / FOOT == pytest.approx(slope, abs=0.006)
-    assert hip_length(FOOT, Fraction(rise, 12)) / FOOT == pytest.approx(hip, abs=0.006)
+    assert hip_length(10, Fraction(rise, 12)) / (10 * FOOT) == pytest.approx(hip, abs=0.006)
 
 
-@given(PITCHES, st.integers(1, 40), st.integers(1, 40))
+@given(PITCHES, st.integers(2, 40), st.integers(2, 40))
 def test_lengths_grow_with_the_run(pitch, first, second):
     """A longer run never has a shorter rafter, and a hip is longer than the common beside it."""
     shorter, longer = sorted((first, second))
 
     assert common_length(shorter * FOOT, pitch) <= common_length(longer * FOOT, pitch)
-    assert hip_length(shorter * FOOT, pitch) > common_length(shorter * FOOT, pitch)
+    assert hip_length(shorter, pitch) > common_length(shorter * FOOT, pitch)
 
 
 @given(PITCHES, PITCHES)
@@ -123,8 +145,13 @@ def test_lengths_grow_with_the_pitch(first, second):
 def test_common_differences(pitch, spacing):
     """Jacks differ by spacing x slope factor, gable studs by spacing x pitch."""
     factor = sqrt(1 + pitch**2)
+    roof = hip_roof(12, pitch, spacing)
+    cuts = [rafter_cut(rafter, roof.planes[0], roof, "plumb", 0, 0) for rafter in roof.planes[0].rafters]
+    jacks = sorted({cut.top for cut in cuts if cut.jack})
 
-    assert jack_difference(spacing * INCH, pitch) == pytest.approx(spacing * INCH * factor, abs=1)
+    assert len(jacks) > 1
+    for shorter, longer in pairwise(jacks):
+        assert longer - shorter == pytest.approx(spacing * INCH * factor, abs=2)
     assert gable_difference(spacing * INCH, pitch) == pytest.approx(spacing * INCH * pitch, abs=1)
 
 

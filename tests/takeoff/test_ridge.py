@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
 from fractions import Fraction
 
 import pytest
@@ -15,7 +14,7 @@ from optimizer.solve import cheapest_plan
 from optimizer.words import Problem
 from takeoff.building import building_of
 from takeoff.collect import take_off
-from takeoff.ridge import caps_for, ridge_needs, vent_feet
+from takeoff.ridge import caps_for, ridge_needs
 from takeoff.sizes import standard_book
 
 
@@ -29,10 +28,15 @@ def told(found, rule):
     return [(c.level, c.message) for c in found.checks if c.rule == rule]
 
 
-def test_vent_length_of_a_makers_sheet():
-    """A vent of 18 sq in a foot over 1,200 sq ft at 1/300, half of it high: 16 ft."""
+@pytest.mark.parametrize(("feet", "intake", "level"), [(16, 288, "pass"), (15, 270, "warn")])
+def test_vent_length_of_a_makers_sheet(feet, intake, level):
+    """A vent of 18 sq in a foot over 1,200 sq ft at 1/300, half of it high: 16 ft are enough, 15 are not."""
     # One maker's vent sheet gives the formula 1/2 x (attic / 300) x 144 / 18.
-    assert vent_feet(Decimal(1200), Decimal(18)) == 16
+    slot = {"stop_short": f"{20 - feet / 2} ft"}
+    vent = {"ceiling": True, "net_free_area": 18, "intake": intake}
+    found = needs(length="40 ft", width="30 ft", rake_overhang="0 in", ridge_slot=slot, ridge_vent=vent)
+
+    assert told(found, "ventilation ratio")[0][0] == level
 
 
 def test_a_bundle_of_27_strips_caps_33_and_three_quarter_feet():
