@@ -131,7 +131,6 @@ class PatternLp:
     patterns: list[Pattern] = field(default_factory=list)
     known: dict[Pattern, int] = field(default_factory=dict)
     open: Any = None
-    rounds: int = 0
 
     def __post_init__(self) -> None:
         import numpy as np
@@ -293,7 +292,6 @@ class PatternLp:
         for _ in range(rounds):
             if not self.lp.solve(clock):
                 return False
-            self.rounds += 1
             duals = self.lp.duals
             mixed = duals
             if steady and self._steady is not None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from optimizer.engine import LinearModel
-from optimizer.witness import SCALE
+from optimizer.witness import SCALE, reduced_costs
 
 __all__ = ["narrowed"]
 
@@ -34,16 +34,7 @@ def narrowed(model: LinearModel, multipliers: Sequence[float], below: int) -> Li
     """
     step = model.step()
     limit = SCALE * ((below - 1) // step * step)
-    base = 0
-    reduced = [SCALE * cost for cost in model.costs]
-    for line, value in zip(model.lines, multipliers, strict=True):
-        y = round(value * SCALE)
-        side = line.lower if y > 0 else line.upper
-        if y == 0 or side is None:
-            continue
-        base += y * side
-        for column, coefficient in line.terms.items():
-            reduced[column] -= y * coefficient
+    base, reduced = reduced_costs(model, multipliers, model.costs)
     for rest, upper in zip(reduced, model.uppers, strict=True):
         if rest < 0:
             if upper is None:

@@ -166,7 +166,7 @@ class Cutting:
                 model.row([*terms, (bought[node.stock], packs[node.stock])], lower=0)
             else:
                 rows[node] = model.row(terms, lower=0)
-        return Cuts(bought, columns, pieces, rows)
+        return Cuts(columns, pieces, rows)
 
     def _roomy(self, least: int) -> Iterator[Way]:
         """Give the ways to cut; those with less than `least` to spare lose parts until they have it."""
@@ -192,11 +192,10 @@ class Cuts:
     """
     Handles of a built `Cutting`.
 
-    `bought` are columns of packs by stock, `ways` those of cuts; `pieces` is what makes each size, and `rows`
-    balance the rectangles between sheet and piece: what a row has to spare is left over whole.
+    `ways` are the columns of cuts; `pieces` is what makes each size, and `rows` balance the rectangles
+    between sheet and piece: what a row has to spare is left over whole.
     """
 
-    bought: dict[str, int]
     ways: dict[Way, int]
     pieces: dict[Size, list[tuple[int, int]]]
     rows: dict[Node, int]
