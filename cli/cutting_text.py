@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from cli.batches import Batch
 from optimizer.lengths import TapeUnit, size_text
-from optimizer.plan import Cut, CutPiece, Leftover, SawCut, ShapeCut
+from optimizer.plan import Cut, Leftover, SawCut, ShapeCut
 from optimizer.words import Kind
 
 __all__ = ["Region", "SetUp", "freed", "set_ups"]
@@ -57,16 +57,6 @@ def freed(cut: Cut) -> tuple[Region, ...]:
     return tuple(sorted(regions, key=lambda region: (region[1], region[0])))
 
 
-def _inside(piece: CutPiece, region: Region) -> bool:
-    x, y, length, width = region
-    return (
-        x <= piece.x
-        and y <= piece.y
-        and piece.x + piece.length <= x + length
-        and piece.y + piece.width <= y + width
-    )
-
-
 def _listed(pieces: Sequence[str], most: int | None = None) -> str:
     """Name pieces, equal ones once; more than `most` of them by the first and the last."""
     counts = Counter(pieces)
@@ -89,7 +79,7 @@ class _Writer:
         self.words: dict[Region, str] = {}
 
     def names(self, region: Region) -> list[str]:
-        return [name for piece, name in self.pieces if _inside(piece, region)]
+        return [name for piece, name in self.pieces if piece.lies_in(region)]
 
     def finished(self, region: Region) -> str:
         """Name the piece that fills this rectangle, or is still to be shaped from it; empty if none is."""

@@ -152,7 +152,7 @@ class _Page:
         corners = piece.corners or box_of(*box)
         self.tracer.clear(corners)
         for opening in piece.openings:
-            if not any(_inside(other, opening) for other in self.pieces):
+            if not any(other.lies_in(opening) for other in self.pieces):
                 self.tracer.hatch(box_of(*opening))
         self.tracer.label(corners, _wordings(name, _size(piece.length, piece.width, unit)))
 
@@ -208,17 +208,6 @@ class _Page:
         place = self.corners(box)
         self.canvas.clear(*place)
         self.canvas.words_in(*place, _wordings(name, _size(box[2], box[3], unit)))
-
-
-def _inside(piece: CutPiece, opening: Rectangle) -> bool:
-    """Tell whether a piece is cut from what comes out of an opening."""
-    x, y, length, width = opening
-    return (
-        x <= piece.x
-        and y <= piece.y
-        and piece.x + piece.length <= x + length
-        and piece.y + piece.width <= y + width
-    )
 
 
 def bar(

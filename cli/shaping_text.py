@@ -34,7 +34,7 @@ class _Block:
 
     def plug(self, piece: CutPiece) -> bool:
         """Tell whether a piece is cut from what comes out of another one's opening."""
-        return any(_holds(opening, piece) for other, _ in self.pieces for opening in other.openings)
+        return any(piece.lies_in(opening) for other, _ in self.pieces for opening in other.openings)
 
     def mark(self, point: Point) -> str:
         """Say where to make a mark: on an edge, by its distance from the left end or the near edge."""
@@ -50,16 +50,6 @@ class _Block:
         if left or right:
             return f"{up} up the {'left' if left else 'right'} end"
         return f"a point {along} along and {up} up"
-
-
-def _holds(opening: Region, piece: CutPiece) -> bool:
-    x, y, length, width = opening
-    return (
-        x <= piece.x
-        and y <= piece.y
-        and piece.x + piece.length <= x + length
-        and piece.y + piece.width <= y + width
-    )
 
 
 def shaping_set_ups(batch: Batch, unit: TapeUnit) -> tuple[SetUp, ...]:
@@ -88,7 +78,7 @@ def shaping_set_ups(batch: Batch, unit: TapeUnit) -> tuple[SetUp, ...]:
     named = list(zip(ordered, batch.names, strict=True))
     told: list[SetUp] = []
     for region in freed(cut):
-        inside = [(piece, name) for piece, name in named if _holds(region, piece)]
+        inside = [(piece, name) for piece, name in named if piece.lies_in(region)]
         own = [step for step in cut.shaping if _on(region, step)]
         if own:
             block = _Block(region, inside, unit, whole=not cut.steps)
@@ -176,7 +166,7 @@ def _cut_outs(block: _Block, steps: Sequence[ShapeCut]) -> list[SetUp]:
         low = (min(ax, bx), min(ay, by))
         size = (max(ax, bx) - low[0], max(ay, by) - low[1])
         plugs = [
-            (other, name) for other, name in block.pieces if _holds((*low, *size), other) and other != piece
+            (other, name) for other, name in block.pieces if other.lies_in((*low, *size)) and other != piece
         ]
         x0, y0, length, width = block.region
         along = _from(low[0] - x0, x0 + length - low[0] - size[0], ("left end", "right end"), block.unit)

@@ -36,18 +36,12 @@ def leftovers_of(cut: Cut) -> tuple[Leftover, ...]:
             regions.add((x, y, length, step.at))
             if past < width:
                 regions.add((x, y + past, length, width - past))
-    free = {region for region in regions if not any(_holds(region, piece) for piece in cut.pieces)}
+    # Of a region that a shaped piece lies in nothing is kept, but for what comes out of its openings.
+    free = {region for region in regions if not any(piece.lies_in(region) for piece in cut.pieces)}
     free |= {out for piece in cut.pieces for out in _out_of(piece, cut)}
     return tuple(
         Leftover(cut.stock, length, width, cut.id, x, y, cut.repeat) for x, y, length, width in sorted(free)
     )
-
-
-def _holds(region: _Region, piece: CutPiece) -> bool:
-    """Tell whether a piece lies in a region; nothing else is kept of a region that a shaped one lies in."""
-    x, y, length, width = region
-    along = x <= piece.x and piece.x + piece.length <= x + length
-    return along and y <= piece.y and piece.y + piece.width <= y + width
 
 
 def _out_of(piece: CutPiece, cut: Cut) -> Iterator[_Region]:
@@ -55,5 +49,5 @@ def _out_of(piece: CutPiece, cut: Cut) -> Iterator[_Region]:
     for x, y, length, width in piece.openings:
         out = (x + cut.kerf, y + cut.kerf, length - 2 * cut.kerf, width - 2 * cut.kerf)
         whole = out[2] > 0 and out[3] > 0
-        if whole and not any(_holds(out, other) for other in cut.pieces if other is not piece):
+        if whole and not any(other.lies_in(out) for other in cut.pieces if other is not piece):
             yield out

@@ -64,6 +64,12 @@ class CutPiece:
     corners: tuple[tuple[int, int], ...] = ()
     openings: tuple[tuple[int, int, int, int], ...] = ()
 
+    def lies_in(self, region: tuple[int, int, int, int]) -> bool:
+        """Tell whether all of it lies in a rectangle (x, y, length, width) of its stock, edges included."""
+        x, y, length, width = region
+        along = x <= self.x and self.x + self.length <= x + length
+        return along and y <= self.y and self.y + self.width <= y + width
+
 
 @dataclass(frozen=True, slots=True)
 class SawCut:
