@@ -17,11 +17,11 @@ from cli.scraps import offcuts
 from cli.sections.buy import standing
 from cli.sections.options import per_cent
 from cli.shaping_text import shaping_set_ups
-from cli.site.svg import curve_svg, cut_svg, lay_svg, run_svg
+from cli.site.svg import curve_svg, cut_svg, lay_svg, run_svg, slender
 from cli.sizes import Curve
 from optimizer.lengths import INCH, TapeUnit, size_text
 from optimizer.money import format_cents
-from optimizer.plan import Course, CutPiece, Leftover
+from optimizer.plan import Course, Cut, CutPiece, Leftover
 from optimizer.words import Surface
 from takeoff.needs import View
 
@@ -45,10 +45,11 @@ class _Piece:
 
 @dataclass(frozen=True, slots=True)
 class _Copy:
-    """One piece of stock that is cut like others of its card."""
+    """One piece of stock that is cut like others of its card, or several with how they are all cut."""
 
     name: str
     pieces: tuple[_Piece, ...]
+    how: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +60,7 @@ class _Cut:
     stock: str
     note: str
     svg: str
-    small: bool
+    shape: str
     steps: tuple[str, ...]
     remarks: tuple[str, ...]
     copies: tuple[_Copy, ...]
@@ -75,6 +76,7 @@ class _Lay:
     svg: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     heads: tuple[str, ...]
+    runs: bool = False
 
 
 def site_html(report: Report, found: Sequence[Option] = (), curves: Sequence[Curve] = ()) -> str:
@@ -217,6 +219,7 @@ def _cuts(report: Report) -> Iterator[_Cut]:
     for rest in offcuts(report):
         kept[rest.cut] = (*kept.get(rest.cut, ()), rest)
     seen: Counter[str] = Counter()
+    trimmed: dict[str, list[_Copy]] = {}
     for batch in gather(report.plan.cut):
         first = batch.first
         rests = kept.get(first.id, ())
@@ -224,17 +227,34 @@ def _cuts(report: Report) -> Iterator[_Cut]:
         numbered = [(number, cut) for number, step in enumerate(steps, 1) for cut in step.cuts]
         tight = first.tight and first.kerf > 0
         notes = [word for word, true in (("tight", tight), ("from the rack", first.from_rack)) if true]
+        if first.steps and first.length < _SHORT and all(p.label in layers for p in first.pieces):
+            pieces = tuple(p for copy in _copies(batch, measured, unit, seen, "{}") for p in copy.pieces)
+            how = " ".join(step.words for step in steps)
+            trimmed.setdefault(first.stock, []).append(_Copy(batch.numbers, pieces, how))
+            continue
         strips = () if first.steps else _layered(batch, layers)
         yield _Cut(
             batch.numbers,
             first.stock,
             ", ".join([*([f"{batch.count} alike"] if batch.count > 1 else []), *notes]),
             cut_svg(batch, numbered, rests, unit),
-            first.length < _SHORT,
+            _shape(batch.first),
             tuple(step.words for step in steps) or ("Whole: no cut.",),
             (*_slanting(batch, slants, unit), *strips),
             () if strips else tuple(_copies(batch, measured, unit, seen)),
         )
+    for stock, copies in trimmed.items():
+        told = (
+            "A list without drawings: so many short strips are cut on the roof as each course comes to them."
+        )
+        yield _Cut("Strips cut to length", stock, "", "", "", (), (told,), tuple(copies))
+
+
+def _shape(cut: Cut) -> str:
+    """Tell how large its drawing is to be."""
+    if cut.length < _SHORT:
+        return "small"
+    return "thin" if slender(cut) else ""
 
 
 def _layered(batch: Batch, layers: Mapping[str, str]) -> tuple[str, ...]:
@@ -255,7 +275,13 @@ def _slanting(batch: Batch, slants: Mapping[str, int], unit: TapeUnit) -> Iterat
             yield f"{label}: long point to long point; both ends slant, the short point {back} back."
 
 
-def _copies(batch: Batch, measured: frozenset[str], unit: TapeUnit, seen: Counter[str]) -> Iterator[_Copy]:
+def _copies(
+    batch: Batch,
+    measured: frozenset[str],
+    unit: TapeUnit,
+    seen: Counter[str],
+    where: str = "{} in the drawing",
+) -> Iterator[_Copy]:
     """List every piece of stock of a batch with the pieces to tick off, each once."""
     for cut in batch.cuts:
         for copy in range(cut.repeat):
@@ -264,14 +290,14 @@ def _copies(batch: Batch, measured: frozenset[str], unit: TapeUnit, seen: Counte
             ordered = sorted(cut.pieces, key=lambda piece: (piece.y, piece.x))
             for called, piece in zip(batch.names, ordered, strict=True):
                 seen[piece.label] += 1
-                where = f"{called} in the drawing" if called not in (piece.label, "the piece") else ""
+                drawn = where.format(called) if called not in (piece.label, "the piece") else ""
                 first = "measure its place first" if piece.label in measured else ""
                 pieces.append(
                     _Piece(
                         f"{piece.label} {seen[piece.label]}",
                         piece.label,
                         _size(piece, unit),
-                        "; ".join(filter(None, (where, first))),
+                        "; ".join(filter(None, (drawn, first))),
                     )
                 )
             yield _Copy(name, tuple(pieces))
@@ -305,7 +331,7 @@ def _lays(report: Report) -> Iterator[_Lay]:
 def _extent(surface: Surface, view: View, unit: TapeUnit) -> str:
     length, height = size_text(unit, surface.length), size_text(unit, surface.height)
     if surface.upright:
-        return f"{height} from {view.edge} to {view.top}, {length} high; lines: where panels meet."
+        return f"{height} from {view.edge} to {view.top}, {length} high; lines: studs panels may meet on."
     return f"{length} along {view.edge}, {height} up to {view.top}; lines: {view.supports}."
 
 
@@ -349,6 +375,7 @@ def _runs(report: Report) -> Iterator[_Lay]:
             tuple(run_svg(course, longest, unit) for course in drawn),
             tuple(rows),
             ("Run", "Length", "Seams at"),
+            runs=True,
         )
 
 

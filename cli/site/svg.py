@@ -7,17 +7,21 @@ from dataclasses import dataclass, field
 from xml.sax.saxutils import escape
 
 from cli.batches import Batch
+from cli.site.lettering import Place, place_in
 from optimizer.lengths import INCH, TapeUnit, format_length, size_text
-from optimizer.plan import Course, CutPiece, Leftover, SawCut, ShapeCut
+from optimizer.plan import Course, Cut, CutPiece, Leftover, SawCut, ShapeCut
 from optimizer.words import Surface
 
-__all__ = ["curve_svg", "cut_svg", "lay_svg", "run_svg"]
+__all__ = ["curve_svg", "cut_svg", "lay_svg", "run_svg", "slender"]
 
 _THIN = 4 * INCH
 """What a stick of metal, which has no width of its own, is drawn as."""
 
 _LEAST_TEXT = INCH // 2
 """Smaller letters can't be read, so a label that needs them is left out; the list beside names the piece."""
+
+_SLENDER = 12
+"""Stock so many times longer than wide is too thin to write on."""
 
 Point = tuple[int, int]
 
@@ -31,6 +35,7 @@ class _Drawing:
     margin: int = 0
     foot: int = 0
     parts: list[str] = field(default_factory=list)
+    under: list[tuple[int, int]] = field(default_factory=list)
 
     def x(self, x: float) -> str:
         return _inches(x + self.margin)
@@ -43,7 +48,7 @@ class _Drawing:
         self.parts.append(f'<polygon class="{kind}" points="{points}"/>')
 
     def rectangle(self, x: int, y: int, length: int, height: int, kind: str) -> None:
-        self.polygon(((x, y), (x + length, y), (x + length, y + height), (x, y + height)), kind)
+        self.polygon(_box(x, y, length, height), kind)
 
     def line(self, one: Point, other: Point, kind: str) -> None:
         (x0, y0), (x1, y1) = one, other
@@ -57,27 +62,45 @@ class _Drawing:
             f'<text{shown} x="{self.x(x)}" y="{self.y(y)}" font-size="{_inches(size)}">{escape(words)}</text>'
         )
 
-    def centred(self, box: tuple[int, int, int, int], lines: Sequence[str], largest: float) -> None:
-        """Write lines in the middle of a box, upright along it if it is too narrow for them."""
-        x, y, length, height = box
+    def lettered(
+        self,
+        corners: Sequence[Point],
+        lines: Sequence[str],
+        largest: float,
+        holes: Sequence[tuple[int, int, int, int]] = (),
+    ) -> None:
+        """Write lines inside a shape, upright where that is larger; the last go if all would be small."""
         told = [line for line in lines if line]
-        if not told:
-            return
-        across = length >= height or length > 0.55 * largest * max(map(len, told))
-        along, up = (length, height) if across else (height, length)
-        size = min(largest, 0.9 * along / (0.6 * max(map(len, told))), 0.85 * up / (1.2 * len(told)))
-        if size < _LEAST_TEXT and len(told) > 1:
-            self.centred(box, told[:1], largest)
-            return
-        if size < _LEAST_TEXT:
-            return
-        middle = x + length / 2, y + height / 2
-        turned = "" if across else f' transform="rotate(-90 {self.x(middle[0])} {self.y(middle[1])})"'
+        while told:
+            level = place_in(corners, holes, told, largest, _LEAST_TEXT)
+            turned = place_in(
+                _turned(corners), [(y, x, b, a) for x, y, a, b in holes], told, largest, _LEAST_TEXT
+            )
+            upright = turned is not None and (level is None or turned[2] > 1.4 * level[2])
+            found = turned if upright else level
+            if found is not None and (len(told) == 1 or found[2] > 0.45 * largest):
+                self._written(found, told, upright)
+                return
+            told = told[:-1]
+
+    def _written(self, place: Place, told: Sequence[str], upright: bool) -> None:
+        x, y, size = (place[1], place[0], place[2]) if upright else place
+        turned = f' transform="rotate(-90 {self.x(x)} {self.y(y)})"' if upright else ""
         self.parts.append(f"<g{turned}>")
         for number, line in enumerate(told):
             drop = (number - (len(told) - 1) / 2) * 1.2 * size + 0.35 * size
-            self.text(middle[0], middle[1] - drop, line, size, "mid")
+            self.text(x, y - drop, line, size, "mid")
         self.parts.append("</g>")
+
+    def beneath(self, x: int, length: int, lines: Sequence[str], size: float) -> None:
+        """Write below what is too thin to write on: all in one line, or the first, or nothing."""
+        if any(x < end and start < x + length for start, end in self.under):
+            return
+        for told in (" ".join(filter(None, lines)), lines[0]):
+            if 0.62 * size * len(told) <= length:
+                self.text(x + length / 2, -1.15 * size, told, size, "mid")
+                self.under.append((x, x + length))
+                return
 
     def svg(self, told: str) -> str:
         wide = _inches(self.length + 2 * self.margin)
@@ -88,9 +111,23 @@ class _Drawing:
         )
 
 
+def _turned(corners: Sequence[Point]) -> tuple[Point, ...]:
+    """Swap along and up."""
+    return tuple((y, x) for x, y in corners)
+
+
+def _box(x: int, y: int, length: int, height: int) -> tuple[Point, ...]:
+    return ((x, y), (x + length, y), (x + length, y + height), (x, y + height))
+
+
 def _inches(length: float) -> str:
     """Write a length for a drawing; a thousandth of an inch is finer than any screen."""
     return f"{length / INCH:.3f}".rstrip("0").rstrip(".")
+
+
+def slender(cut: Cut) -> bool:
+    """Tell whether a stock is too thin to write on, so that its labels stand below it."""
+    return cut.length > _SLENDER * (cut.width or _THIN)
 
 
 def cut_svg(
@@ -110,25 +147,29 @@ def cut_svg(
     """
     cut = batch.first
     width = cut.width or _THIN
-    drawing = _Drawing(cut.length, width, margin=INCH)
+    thin = slender(cut)
+    largest = cut.length / 32 if thin else min(4.0 * INCH, cut.length / 22)
+    drawing = _Drawing(cut.length, width, margin=INCH, foot=round(1.6 * largest) if thin else 0)
     drawing.rectangle(0, 0, cut.length, width, "waste")
-    largest = min(4.0 * INCH, cut.length / 22)
     for rest in kept:
         box = (rest.x, rest.y, rest.length, rest.width or width)
         drawing.rectangle(*box, "keep")
-        size = size_text(unit, rest.length, rest.width) if rest.width else size_text(unit, rest.length)
-        drawing.centred(box, ["keep", size], largest)
+        if not thin:
+            drawing.lettered(_box(*box), ["keep", _size(rest, unit)], largest)
     ordered = sorted(cut.pieces, key=lambda piece: (piece.y, piece.x))
     names = dict(zip(ordered, batch.names, strict=True))
     # What comes out of an opening is drawn after the piece that it comes out of.
     for piece in sorted(ordered, key=lambda piece: -piece.length * piece.width):
         _piece(drawing, piece, names[piece], (width, largest), unit)
+    for rest in kept if thin else ():
+        drawing.beneath(rest.x, rest.length, ["keep", _size(rest, unit)], largest)
     letter = min(largest, width / 3)
     for number, step in numbered:
         one, other = _ends(step, width)
         drawing.line(one, other, "saw" if isinstance(step, SawCut) else "shape")
-        middle = (one[0] + other[0]) / 2, (one[1] + other[1]) / 2
-        drawing.text(middle[0], middle[1] - letter / 3, str(number), letter, "number")
+        if not thin:  # Under thin stock the labels stand in saw order anyway.
+            middle = (one[0] + other[0]) / 2, (one[1] + other[1]) / 2
+            drawing.text(middle[0], middle[1] - letter / 3, str(number), letter, "number")
     return drawing.svg(f"{cut.stock}: {', '.join(batch.names)}")
 
 
@@ -144,18 +185,22 @@ def _ends(step: SawCut | ShapeCut, width: int) -> tuple[Point, Point]:
     return (step.x + step.at, step.y), (step.x + step.at, step.y + (step.width or width))
 
 
+def _size(piece: CutPiece | Leftover, unit: TapeUnit) -> str:
+    return size_text(unit, piece.length, piece.width) if piece.width else size_text(unit, piece.length)
+
+
 def _piece(drawing: _Drawing, piece: CutPiece, name: str, sizes: tuple[int, float], unit: TapeUnit) -> None:
     """Draw a piece with its name; `sizes` are the width of what has none and the largest letter."""
     width, largest = sizes
-    box = (piece.x, piece.y, piece.length, piece.width or width)
-    if piece.corners:
-        drawing.polygon(piece.corners, "piece")
-    else:
-        drawing.rectangle(*box, "piece")
+    corners = piece.corners or _box(piece.x, piece.y, piece.length, piece.width or width)
+    drawing.polygon(corners, "piece")
     for opening in piece.openings:
         drawing.rectangle(*opening, "hole")
-    size = size_text(unit, piece.length, piece.width) if piece.width else size_text(unit, piece.length)
-    drawing.centred(box, [name, size], largest)
+    size = _size(piece, unit)
+    if drawing.length > _SLENDER * width:
+        drawing.beneath(piece.x, piece.length, [name, size if name != "the piece" else ""], largest)
+    else:
+        drawing.lettered(corners, [name, size], largest, piece.openings)
 
 
 def lay_svg(surface: Surface, courses: Sequence[Course], sizes: Mapping[str, str], unit: TapeUnit) -> str:
@@ -176,7 +221,8 @@ def lay_svg(surface: Surface, courses: Sequence[Course], sizes: Mapping[str, str
 
     length, height = turned(surface.length, surface.height)
     largest = max(3.0 * INCH, length / 45)
-    drawing = _Drawing(length, height, margin=2 * INCH, foot=round(3.5 * largest))
+    # The first and the last rafter's places are written out past the ends.
+    drawing = _Drawing(length, height, margin=round(2.4 * largest), foot=round(largest))
     outline = surface.outline or (
         (0, 0),
         (surface.length, 0),
@@ -195,15 +241,14 @@ def lay_svg(surface: Surface, courses: Sequence[Course], sizes: Mapping[str, str
             )
             shown = [turned(*corner) for corner in corners]
             drawing.polygon(shown, "piece")
-            xs, ys = [x for x, _ in shown], [y for _, y in shown]
-            for x, y, a, b in piece.openings:
-                drawing.rectangle(*turned(x, y), *turned(a, b), "hole")
-            box = (min(xs), min(ys), max(xs) - min(xs), max(ys) - min(ys))
-            drawing.centred(box, [piece.label, sizes.get(piece.label, "")], largest)
+            openings = [(*turned(x, y), *turned(a, b)) for x, y, a, b in piece.openings]
+            for opening in openings:
+                drawing.rectangle(*opening, "hole")
+            drawing.lettered(shown, [piece.label, sizes.get(piece.label, "")], largest, openings)
     for hole in surface.holes:
         box = (*turned(hole.x, hole.y), *turned(hole.length, hole.height))
         drawing.rectangle(*box, "hole")
-        drawing.centred(box, [hole.label], largest)
+        drawing.lettered(_box(*box), [hole.label], largest)
     _supports(drawing, surface, turned, length, height, largest, unit)
     return drawing.svg(f"{surface.label}: {len(courses)} courses")
 
@@ -225,19 +270,18 @@ def _supports(
         drawing.line((at, 0), (at, height), "support")
         words = format_length(at, unit)
         if at - written > 0.62 * largest * (len(words) + 1):
-            drawing.text(at, -1.4 * largest, words, largest, "mid")
+            drawing.text(at, -1.6 * largest, words, largest, "mid")
             written = at
 
 
 def run_svg(course: Course, longest: int, unit: TapeUnit) -> str:
     """Draw a run along an edge, to the scale of the longest one: its pieces with their labels and lengths."""
-    drawing = _Drawing(longest, _THIN * 2, margin=INCH)
+    high, letter = round(longest / 40), longest / 32
+    drawing = _Drawing(longest, high, margin=INCH, foot=round(1.6 * letter))
     for piece in course.pieces:
-        box = (piece.start, 0, piece.end - piece.start, _THIN * 2)
-        drawing.rectangle(*box, "piece")
-        drawing.centred(
-            box, [piece.label, size_text(unit, piece.end - piece.start)], max(3 * INCH, longest / 60)
-        )
+        drawing.rectangle(piece.start, 0, piece.end - piece.start, high, "piece")
+        size = size_text(unit, piece.end - piece.start)
+        drawing.beneath(piece.start, piece.end - piece.start, [piece.label, size], letter)
     return drawing.svg(f"{course.run}: {len(course.pieces)} pieces")
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 import shutil
 import subprocess
@@ -10,6 +11,7 @@ from collections import Counter
 import pytest
 from sample_report import sample_report
 
+from cli.main import main
 from cli.site.page import site_html
 
 CHROMIUM = next(
@@ -173,3 +175,57 @@ def test_the_page_escapes_what_a_job_may_name_things():
     named = replace(report, takeoff=replace(report.takeoff, title="<b>Shed</b> & house"))
 
     assert "&lt;b&gt;Shed&lt;/b&gt; &amp; house" in site_html(named)
+
+
+HIP = """\
+title = "Hip shed"
+roof = "hip"
+length = "10 ft"
+width = "7 ft"
+pitch = 5
+eave_overhang = "6 in"
+[fascia]
+material = "1x6"
+[shingles]
+material = "shingle"
+"""
+
+
+@pytest.fixture(scope="module")
+def hip(tmp_path_factory):
+    """Plan a small hip roof with shingles from end to end; give its directory."""
+    directory = tmp_path_factory.mktemp("hip")
+    (directory / "hip.toml").write_text(HIP, encoding="utf-8")
+    assert main(["plan", str(directory / "hip.toml"), "--out", str(directory), "--json"]) == 0
+    return directory
+
+
+def test_letters_stay_inside_their_drawing_and_can_be_read(hip, browser):
+    """On a phone no label of a hip roof is cut off, and none is smaller than 7 px but on a shingle."""
+    opened = browser.new_page(viewport={"width": 390, "height": 844})
+    opened.goto((hip / "site.html").as_uri())
+    found = opened.evaluate(
+        """[...document.querySelectorAll('svg text')].map(t => {
+            const s = t.ownerSVGElement, r = t.getBoundingClientRect(), k = s.getBoundingClientRect();
+            const scale = Math.min(k.width / s.viewBox.baseVal.width, k.height / s.viewBox.baseVal.height);
+            return [t.textContent, t.getAttribute('font-size') * scale, !!t.closest('.small'),
+                r.left >= k.left && r.right <= k.right && r.top >= k.top && r.bottom <= k.bottom];
+        })"""
+    )
+    opened.close()
+
+    assert found
+    assert [words for words, _, _, inside in found if not inside] == []
+    assert [words for words, size, small, _ in found if size < 7 and not small] == []
+
+
+def test_strips_cut_to_length_are_a_list(hip):
+    """Shingles cut at the hips fill no card each: one list has all of them, each once."""
+    text = (hip / "site.html").read_text(encoding="utf-8")
+    plan = json.loads((hip / "plan.json").read_text(encoding="utf-8"))
+    cut = [e for e in plan["cut"] if e["stock"].startswith("shingle") and e["steps"]]
+    wanted = Counter({piece["label"]: e["repeat"] for e in cut for piece in e["pieces"]})
+    listed = text[text.index("Strips cut to length") : text.index('<h2 id="lay">')]
+
+    assert wanted
+    assert Counter(re.findall(r'class="what">([^<]+)<', listed)) == wanted
