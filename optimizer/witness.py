@@ -85,7 +85,13 @@ def reduced_costs(
     return total, reduced
 
 
-def shows_at_least(model: LinearModel, target: int, clock: Clock, leaves: int = 400) -> bool:
+def shows_at_least(
+    model: LinearModel,
+    target: int,
+    clock: Clock,
+    leaves: int = 400,
+    first: Sequence[Sequence[int]] = (),
+) -> bool:
     """
     Try to show that no solution of `model` costs less than `target`.
 
@@ -93,6 +99,8 @@ def shows_at_least(model: LinearModel, target: int, clock: Clock, leaves: int = 
     ----------
     leaves
         Give up after so many.
+    first
+        Groups of columns to branch on before all others, after what is bought: those that decide most.
 
     Returns
     -------
@@ -102,6 +110,7 @@ def shows_at_least(model: LinearModel, target: int, clock: Clock, leaves: int = 
     step = model.step()
     below = (target - 1) // step * step
     priced = [c for c, cost in enumerate(model.costs) if cost]
+    groups = [priced, *first, range(len(model.costs))]
     relaxation = Relaxation(model)
     stack: list[dict[int, tuple[int, int | None]]] = [{}]
     while stack:
@@ -122,7 +131,7 @@ def shows_at_least(model: LinearModel, target: int, clock: Clock, leaves: int = 
             continue
         if relaxed.infeasible:
             return False
-        split = _fractional(relaxed.values, priced)
+        split = _fractional(relaxed.values, groups)
         if split is None:
             return False
         value = relaxed.values[split]
@@ -131,9 +140,9 @@ def shows_at_least(model: LinearModel, target: int, clock: Clock, leaves: int = 
     return True
 
 
-def _fractional(values: Sequence[float], priced: Sequence[int]) -> int | None:
-    """Choose the column to branch on: what is bought first, the most fractional one; None if none is."""
-    for columns in (priced, range(len(values))):
+def _fractional(values: Sequence[float], groups: Sequence[Sequence[int]]) -> int | None:
+    """Choose the column to branch on: the most fractional one of the first group that has any."""
+    for columns in groups:
         distance, column = max(((abs(values[c] - round(values[c])), -c) for c in columns), default=(0.0, 0))
         if distance > 1e-6:
             return -column

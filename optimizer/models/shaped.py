@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, replace
 from itertools import islice, pairwise
 
 from optimizer.engine import LinearModel
-from optimizer.models.decking import meet_demand
+from optimizer.models.decking import meet_demand, sizes_to_cut
 from optimizer.models.pairs import conserve
 from optimizer.models.shaped_rows import Piece, Row, Rows, moves_between
 from optimizer.models.shaped_supply import Nest, Supply, Terms, nests_of, supply
@@ -163,18 +163,13 @@ def _listed(
     nests = nests_of(slanting, flip, kerf, max(s.length for s in stocks))
     sizes: set[Size] = {(kind.length, kind.width) for kind in kinds}
     sizes |= {(how.length, one.width) for (one, _), how in nests.items()}
-    for part in parts:
-        sizes.add((part.length, part.width))
-        if part.may_turn:
-            sizes.add((part.width, part.length))
-    fitting = {s for s in sizes if any(s[0] <= t.length and s[1] <= t.width for t in stocks)}
     return ShapedQuestion(
         surfaces,
         tuple(parts),
         stacks,
         strips,
         nests,
-        cutting_of(stocks, sorted(fitting), kerf, most),
+        cutting_of(stocks, sizes_to_cut(sizes, parts, stocks), kerf, most),
         tuple(costs),
         dict(blocking),
     )
@@ -199,6 +194,13 @@ class ShapedModel:
     strips: dict[tuple[str, tuple[int, int]], int] = field(default_factory=dict)
     supply: Supply | None = None
     turning: dict[int, tuple[int, int]] = field(default_factory=dict)
+
+    def deciding(self) -> tuple[tuple[int, ...], ...]:
+        """Give the columns that decide most: which pieces nest or are cut alone, then which are laid."""
+        assert self.supply is not None
+        nested = (column for _, column in self.supply.nested.values())
+        pieces = (c for path in self.paths.values() for terms in path.values() for c, _ in terms)
+        return (*nested, *self.supply.alone.values()), tuple(dict.fromkeys(pieces))
 
     def laid(self) -> tuple[tuple[int, int], ...]:
         """Give every column that lays a piece, as often as it lays one."""

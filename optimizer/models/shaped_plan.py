@@ -133,7 +133,7 @@ def _search(material: str, questions: Sequence[tuple[ShapedQuestion, int]], cloc
     assert best is not None, "the widest question has a solution or has been refused"
     best.bound, best.witnesses = min(bound, best.cost), witnesses
     if best.bound < best.cost and closed and relaxed is not None:
-        best.witnesses = _second(widest.linear, relaxed.duals, best.cost, clock) or witnesses
+        best.witnesses = _second(widest, relaxed.duals, best.cost, clock) or witnesses
         if best.witnesses != witnesses:
             best.bound = best.cost
     clock.tell(Progress(material, best.cost, best.bound))
@@ -156,12 +156,13 @@ def _none(infeasible: bool) -> NoPlan:
     )
 
 
-def _second(linear: LinearModel, duals: Sequence[float], cost: int, clock: Clock) -> tuple[str, ...]:
+def _second(model: ShapedModel, duals: Sequence[float], cost: int, clock: Clock) -> tuple[str, ...]:
     """Let a second witness show that nothing costs less, once columns too dear for that are closed."""
-    left = narrowed(linear, duals, cost)
+    left = narrowed(model.linear, duals, cost)
     if left is None:
         return ("HiGHS", CHECKED)
-    if shows_at_least(left, cost, clock.share(min(WITNESS_SECONDS, clock.left() * 0.4))):
+    share = clock.share(min(WITNESS_SECONDS, clock.left() * 0.7))
+    if shows_at_least(left, cost, share, first=model.deciding()):
         return ("HiGHS", OWN_BRANCHING)
     if run_cpsat(left, clock.share(min(WITNESS_SECONDS, clock.left())), below=cost).infeasible:
         return ("HiGHS", "CP-SAT")
