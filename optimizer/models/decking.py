@@ -1,4 +1,4 @@
-"""Model 1, the question as its three models read it: lines, stacks, ways to cut, prices."""
+"""Model 1, the question as its models read it: lines, stacks, ways to cut, prices."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from optimizer.models.stacks import Stack, stacks_of
 from optimizer.patterns import Cuts, Cutting, Size, cutting_of
 from optimizer.words import Part, Stock, Surface
 
-__all__ = ["Decking", "decking_of", "meet_demand"]
+__all__ = ["Decking", "decking_of", "meet_demand", "sizes_to_cut"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,8 +27,6 @@ class Decking:
         Of one piece of each of `cutting.stocks`.
     blocking
         By surface label: the cost of blocking one long edge of a course.
-    shrunk
-        Whether end pieces and top courses stop short by all the slack they may.
     """
 
     surfaces: tuple[Surface, ...]
@@ -38,7 +36,6 @@ class Decking:
     cutting: Cutting
     costs: tuple[int, ...]
     blocking: Mapping[str, int]
-    shrunk: bool
 
     def most(self) -> int:
         """Give a number of pieces that no lay-out passes."""
@@ -68,10 +65,23 @@ def decking_of(
     clock: Clock | None = None,
 ) -> Decking:
     """
-    Work out lines, stacks and ways to cut; see `Decking` for the parameters.
+    Work out lines, stacks and ways to cut; see `Decking` for the parameters it has, too.
 
-    `only` keeps a few stacks a surface: those most like these. The listing of ways ends with the `clock`
-    (`TooManyWays`).
+    Parameters
+    ----------
+    kerf
+        Of the saw that cuts sheets, in base units.
+    shrunk
+        Whether end pieces and top courses stop short by all the slack they may.
+    only
+        By surface label: keep a few stacks, those most like these; None for all.
+    clock
+        Ends the listing of ways.
+
+    Raises
+    ------
+    TooManyWays
+        If there are too many ways to cut to list them, or the clock ended it.
     """
     longest = max(stock.length for stock in stocks)
     lines = {surface.label: lines_of(surface, longest, shrunk) for surface in surfaces}
@@ -85,21 +95,22 @@ def decking_of(
     for surface in surfaces:
         widths = {w for stack in stacks[surface.label] for w in stack.widths}
         sizes |= {(arc.length, w) for arc in lines[surface.label].arcs for w in widths}
-    for part in parts:
-        sizes.add((part.length, part.width))
-        if part.may_turn:
-            sizes.add((part.width, part.length))
-    fitting = {s for s in sizes if any(s[0] <= t.length and s[1] <= t.width for t in stocks)}
     return Decking(
         tuple(surfaces),
         tuple(parts),
         lines,
         stacks,
-        cutting_of(stocks, sorted(fitting), kerf, clock=clock),
+        cutting_of(stocks, sizes_to_cut(sizes, parts, stocks), kerf, clock=clock),
         tuple(costs),
         dict(blocking),
-        shrunk,
     )
+
+
+def sizes_to_cut(laid: Iterable[Size], parts: Sequence[Part], stocks: Sequence[Stock]) -> list[Size]:
+    """List the sizes of what is laid and of parts, lying as they may, that fit on some sheet."""
+    sizes = {*laid, *((part.length, part.width) for part in parts)}
+    sizes |= {(part.width, part.length) for part in parts if part.may_turn}
+    return sorted(s for s in sizes if any(s[0] <= t.length and s[1] <= t.width for t in stocks))
 
 
 def _nearest(stacks: Sequence[Stack], wanted: Stack) -> Stack:
