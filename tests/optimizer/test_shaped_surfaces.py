@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from strategies import roofs
+from strategies import RULES, roofs
 
 from optimizer.audit import audit_plan
 from optimizer.engine import Clock
@@ -18,15 +18,7 @@ from optimizer.words import Hole, Part, Problem, Saw, SeamRule, Stock, Support, 
 
 PANEL = Stock("osb 4x8", "osb", "sheet", 767 * INCH // 8, 383 * INCH // 8, 1500)
 SIDING = Stock("siding 4x8", "siding", "sheet", 96 * INCH, 48 * INCH, 4000)
-RULE = SeamRule(
-    gap=INCH // 8,
-    min_supports=3,
-    shortest=24 * INCH,
-    stagger=24 * INCH,
-    narrowest=24 * INCH,
-    end_slack=INCH // 4,
-    top_slack=INCH // 2,
-)
+RULE = RULES["usual"]
 UPRIGHT = SeamRule(gap=0, min_supports=0, shortest=0, stagger=0, narrowest=16 * INCH)
 
 

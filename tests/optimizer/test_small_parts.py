@@ -4,23 +4,17 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from strategies import RULES
+
 from optimizer.audit import audit_plan
 from optimizer.engine import Clock
 from optimizer.lengths import INCH
 from optimizer.models.small_parts import smallest_of
 from optimizer.plan import FROM_LEFTOVERS
 from optimizer.solve import cheapest_plan
-from optimizer.words import Part, Problem, SeamRule, Stock, Support, Surface
+from optimizer.words import Part, Problem, Stock, Support, Surface
 
-RULE = SeamRule(
-    gap=INCH // 8,
-    min_supports=3,
-    shortest=24 * INCH,
-    stagger=24 * INCH,
-    narrowest=24 * INCH,
-    end_slack=INCH // 4,
-    top_slack=INCH // 2,
-)
+RULE = RULES["usual"]
 SHEET = Stock("panel 4x8", "panel", "sheet", 96 * INCH - INCH // 8, 48 * INCH - INCH // 8, 2840)
 
 

@@ -8,6 +8,7 @@ from itertools import pairwise
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from strategies import RULES
 
 from optimizer.lengths import INCH
 from optimizer.words import SeamRule, Stock, Support, Surface
@@ -15,15 +16,7 @@ from takeoff.by_hand import course_widths, lay_by_hand
 
 GAP = INCH // 8
 SHEET = Stock("osb 4x8", "osb", "sheet", 96 * INCH - GAP, 48 * INCH - GAP)
-USUAL = SeamRule(
-    gap=GAP,
-    min_supports=3,
-    shortest=24 * INCH,
-    stagger=24 * INCH,
-    narrowest=24 * INCH,
-    end_slack=INCH // 4,
-    top_slack=INCH // 2,
-)
+USUAL = RULES["usual"]
 
 
 def half(length: int, slope: int, spacing: int = 24, first: int = 12, rule: SeamRule = USUAL) -> Surface:
