@@ -123,7 +123,10 @@ class _Writer:
         step, halves = run[0], [_halves(cut, self.kerf) for cut in run]
         word = "strip" if step.kind == "rip" else "block"
         self.words.update({half: word for half in (halves[-1].off, halves[-1].rest) if half})
-        verb = "Rip" if step.kind == "rip" else {"stick": "Snip", "roll": "Cut"}.get(self.kind, "Crosscut")
+        verb = "Rip" if step.kind == "rip" else "Crosscut"
+        if self.kind in ("stick", "roll"):
+            # With snips or a knife: metal, shingles, felt.
+            verb = "Cut"
         edge = "near long edge" if step.kind == "rip" else "left end"
         target = self.target((step.x, step.y, step.length, step.width), previous)
         times = f", {_NUMBERS.get(len(run), f'{len(run)} times')}" if len(run) > 1 else ""
@@ -170,7 +173,7 @@ def set_ups(batch: Batch, kind: Kind, unit: TapeUnit, kept: Sequence[Leftover] =
     batch
         The cuts that are alike.
     kind
-        Of the stock: metal is snipped, wood is sawn.
+        Of the stock: only wood is sawn.
     unit
         What the tape reads.
     kept

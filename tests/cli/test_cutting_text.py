@@ -44,11 +44,11 @@ def test_kept_and_wasted_rests_are_told_apart():
     assert words(cut, kept=(strip,))[1].endswith("keep the rest, 71-1/2 x 12-1/4 in.")
 
 
-def test_metal_is_snipped():
-    """Nobody takes a saw to drip edge."""
+def test_metal_is_not_sawn():
+    """Drip edge is cut with snips, a shingle with a knife: neither is crosscut."""
     stick = metal()[0][2]
 
-    assert words(stick, "stick") == ["Snip 80 in off the left end: EA.2; the rest is waste."]
+    assert words(stick, "stick") == ["Cut 80 in off the left end: EA.2; the rest is waste."]
 
 
 def repeated(count: int) -> Cut:
