@@ -72,6 +72,11 @@ def parse_price_book(text: str, name: str, rack: bool = False) -> PriceBook:
 
     Cells are parted by commas, semicolons or tabs. Lines that start with `#` are remarks; those above the
     header are what the book says of itself.
+
+    Raises
+    ------
+    InputError
+        With the line and the column of what can't be read.
     """
     rows = list(_rows(text, name))
     remarks = []

@@ -172,7 +172,14 @@ class _Choice:
     lightest: int = 0
 
     def search(self, everywhere: frozenset[str]) -> Plan:
-        """Plan all yards together, then the choices that may be cheaper, the most promising first."""
+        """
+        Plan all yards together, then the choices that may be cheaper, the most promising first.
+
+        Raises
+        ------
+        InputError
+            If something that is bought has no price.
+        """
         whole = self.ask(at_yards(self.problem, everywhere), self.clock.share(self.clock.left() * 0.4), False)
         if whole.total is None:
             raise InputError("yards can be compared only where everything that is bought has a price")

@@ -132,7 +132,14 @@ def top_past(job: Job, building: Building, plane: Plane) -> int:
 
 
 def sides(building: Building, plane: Plane, rake: int, hip: int, valley: int) -> tuple[int, int]:
-    """Give how far a layer reaches past the deck at its left and right end, by what is there."""
+    """
+    Give how far a layer reaches past the deck at its left and right end, by what is there.
+
+    Parameters
+    ----------
+    rake, hip, valley
+        How far it is to reach past each, in base units.
+    """
     found = []
     for side in ("left", "right"):
         past = rake if _own(building, plane, "rake", side) else 0

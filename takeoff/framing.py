@@ -148,7 +148,25 @@ def _ridges(table: FramingTable, building: Building, book: Book) -> Iterator[Run
 def joist_pieces(
     kind: str, material: str, key: str, length: int, count: int, lap: int, ends: str, needed: int, book: Book
 ) -> Iterator[FramePiece]:
-    """Give joists whole, or as two that lap over a bearing in the middle where no board is long enough."""
+    """
+    Give joists whole, or as two that lap over a bearing in the middle where no board is long enough.
+
+    Parameters
+    ----------
+    key
+        The job's key that names the material, for what is said if the book lacks it.
+    length, lap
+        Of a whole joist, and of two halves over each other, in base units.
+    ends
+        How the ends are cut, in words.
+    needed
+        When on site, as `Part.needed`.
+
+    Raises
+    ------
+    InputError
+        If the book lacks the material.
+    """
     longest = max(item.length for item in book.require(material, key))
     if length <= longest:
         yield FramePiece(kind, material, length, ends, count, needed=needed)

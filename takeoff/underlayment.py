@@ -101,7 +101,14 @@ class _Rolls:
         return widths.pop()
 
     def exposure(self, lap: int) -> int:
-        """Give how far each course rises over the last."""
+        """
+        Give how far each course rises over the last, in base units.
+
+        Raises
+        ------
+        InputError
+            If the book gives the roll no width or several, or the lap leaves nothing of it.
+        """
         if lap >= self.width:
             raise InputError(
                 f"a lap of {size_text(self.job.tape, lap)} leaves nothing of a roll "

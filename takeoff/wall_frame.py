@@ -62,6 +62,13 @@ def stud_lines(begins: int, ends: int, spacing: int, thick: int) -> tuple[int, .
 
     One that would run into the last stud stands against it.
 
+    Parameters
+    ----------
+    begins, ends
+        From the corner of the framing to the outer faces of the first and the last stud, in base units.
+    spacing, thick
+        Of the studs, centre to centre, and of one, in base units.
+
     Examples
     --------
     >>> stud_lines(0, 96, 16, 2)
@@ -78,7 +85,14 @@ def _thick(book: Book, material: str, key: str) -> tuple[int, int]:
 
 
 def wall_frames(job: Job, table: FramingTable, building: Building, book: Book) -> tuple[WallFrame, ...]:
-    """Give the four walls as framed: the first and third run through, the others stand between them."""
+    """
+    Give the four walls as framed: the first and third run through, the others stand between them.
+
+    Raises
+    ------
+    InputError
+        If the book lacks the stud, or studs stand closer than they are thick.
+    """
     thick, deep = _thick(book, table.stud or "", "framing.stud")
     spacing = frame_sizes(job, book).stud_spacing
     if spacing <= thick:

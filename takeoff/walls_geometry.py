@@ -99,7 +99,14 @@ def frame_sizes(job: Job, book: Book) -> FrameSizes:
 
 
 def walls_of(job: Job, building: Building, book: Book) -> tuple[Wall, ...]:
-    """Give every wall of a building, going round it to the right from the first side, seen from outside."""
+    """
+    Give every wall of a building, going round it to the right from the first side, seen from outside.
+
+    Raises
+    ------
+    InputError
+        If the roof is given as free planes, which say nothing of walls.
+    """
     table, roof = wall_table(job), _Slopes.of(job, building, frame_sizes(job, book))
     along, span = building.along, building.span
     near, far = roof.heights(table.height, 0), roof.heights(table.height, span)

@@ -94,7 +94,14 @@ class CarryTable(Table):
 
 
 def check_yards(prices: str | None, yards: Sequence[YardTable]) -> None:
-    """Refuse prices in two places, two yards of one name, and more yards than can be compared."""
+    """
+    Refuse prices in two places, two yards of one name, and more yards than can be compared.
+
+    Raises
+    ------
+    ValueError
+        With what is wrong.
+    """
     if prices is not None and yards:
         raise ValueError("give prices at the top, or a [[yard]] with prices of its own, not both")
     names = [yard.name for yard in yards]

@@ -13,7 +13,14 @@ __all__ = ["run"]
 
 
 def run(arguments: Namespace) -> None:
-    """Write both files, or neither; one that exists is left alone."""
+    """
+    Write both files, or neither; one that exists is left alone.
+
+    Raises
+    ------
+    InputError
+        If the name does not end in .toml, a file is there already, or one can't be written.
+    """
     target = Path(arguments.file)
     if target.suffix.lower() != ".toml":
         raise InputError("a job file's name ends in .toml", str(target))
