@@ -22,7 +22,7 @@ __all__ = ["Polished", "polish"]
 ALIKE = "best of its kind"
 """Proved among the plans of the same model and the same course widths, not among all of that cost."""
 
-WORK = 24_000
+WORK = 8_000
 """The solver's rounds of cuts in one step, times the columns of the model."""
 
 ROUNDS = 3
