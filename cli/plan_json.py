@@ -6,7 +6,7 @@ import json
 from collections.abc import Iterator
 
 from cli.files import csv_text
-from cli.report import Bill, BuyLine, Report
+from cli.report import Bill, BuyLine, Comparison, PriceLimit, Report, RuleCost, Trial
 from cli.schema import (
     AssumedEntry,
     BuyEntry,
@@ -56,9 +56,7 @@ def plan_file(report: Report) -> PlanFile:
     takeoff, plan, bill, unit = report.takeoff, report.plan, report.bill, report.takeoff.unit
     layers = {run.label: run.layer for run in report.problem.runs}
     stocks = {stock.key: stock for stock in report.problem.stocks}
-    priced = {stock.material: stock.price is not None for stock in report.problem.stocks}
-    for stock in report.problem.stocks:
-        priced[stock.material] &= stock.price is not None
+    unpriced = {stock.material for stock in report.problem.stocks if stock.price is None}
     return PlanFile(
         format="seamwise-plan/1",
         title=takeoff.title,
@@ -83,58 +81,62 @@ def plan_file(report: Report) -> PlanFile:
             ),
             *_spare_checks(bill),
         ),
-        assumed=tuple(
-            AssumedEntry(
-                key=t.assumption.key,
-                message=t.assumption.message,
-                alternative=t.alternative or None,
-                starred=t.changes,
-                effect=t.effect,
-            )
-            for t in report.trials
-        ),
-        materials=tuple(_material(outcome, priced[outcome.material]) for outcome in plan.outcomes),
-        savings=tuple(
-            SavingEntry(
-                against=c.against,
-                how=c.how,
-                pieces=c.pieces,
-                cost=_money(c.cost),
-                saved_pieces=c.saved_pieces,
-                saved=_money(c.saved),
-                proved=c.proved,
-                note=c.note,
-            )
-            for c in report.comparisons
-        ),
-        rules=tuple(
-            RuleEntry(
-                rules=r.rules,
-                chosen=r.chosen,
-                pieces=r.pieces,
-                cost=_money(r.cost),
-                more_pieces=r.more_pieces,
-                more=_money(r.more),
-                proved=r.proved,
-                reason=r.reason,
-            )
-            for r in report.rule_costs
-        ),
+        assumed=tuple(_assumed(trial) for trial in report.trials),
+        materials=tuple(_material(outcome, outcome.material not in unpriced) for outcome in plan.outcomes),
+        savings=tuple(_saving(comparison) for comparison in report.comparisons),
+        rules=tuple(_rule(rule_cost) for rule_cost in report.rule_costs),
         rack_value=bill.rack_value / 100,
         trips=tuple(
             TripEntry(yard=t.yard, number=t.number, cost=t.number * t.each / 100, weight_kg=t.grams / 1000)
             for t in plan.trips
         ),
         yards=None if plan.yards is None else _material(plan.yards, True),
-        price_limits=tuple(
-            PriceLimitEntry(
-                stock=limit.item,
-                price=limit.price / 100,
-                at_or_below=_money(limit.below),
-                at_or_above=_money(limit.above),
-            )
-            for limit in report.limits
-        ),
+        price_limits=tuple(_price_limit(limit) for limit in report.limits),
+    )
+
+
+def _assumed(trial: Trial) -> AssumedEntry:
+    return AssumedEntry(
+        key=trial.assumption.key,
+        message=trial.assumption.message,
+        alternative=trial.alternative or None,
+        starred=trial.changes,
+        effect=trial.effect,
+    )
+
+
+def _saving(comparison: Comparison) -> SavingEntry:
+    return SavingEntry(
+        against=comparison.against,
+        how=comparison.how,
+        pieces=comparison.pieces,
+        cost=_money(comparison.cost),
+        saved_pieces=comparison.saved_pieces,
+        saved=_money(comparison.saved),
+        proved=comparison.proved,
+        note=comparison.note,
+    )
+
+
+def _rule(cost: RuleCost) -> RuleEntry:
+    return RuleEntry(
+        rules=cost.rules,
+        chosen=cost.chosen,
+        pieces=cost.pieces,
+        cost=_money(cost.cost),
+        more_pieces=cost.more_pieces,
+        more=_money(cost.more),
+        proved=cost.proved,
+        reason=cost.reason,
+    )
+
+
+def _price_limit(limit: PriceLimit) -> PriceLimitEntry:
+    return PriceLimitEntry(
+        stock=limit.item,
+        price=limit.price / 100,
+        at_or_below=_money(limit.below),
+        at_or_above=_money(limit.above),
     )
 
 
