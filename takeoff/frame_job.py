@@ -113,7 +113,9 @@ class SoffitTable(Table):
         "sloped", description='"sloped" under the rafters, or "level" on lookouts from the wall'
     )
     rakes: bool = Field(True, description="under overhanging rakes as well")
-    lookout: Material = typed("2x4", "level soffit: lookouts and the ledger on the wall; false for none")
+    lookout: Material = typed(
+        "2x4", "blocks along the rakes; level soffit: lookouts and the ledger on the wall; false for none"
+    )
     shortest: Length = typed("24 in", "no piece shorter than this")
     gap: LengthOrZero = typed("1/8 in", "between pieces end to end")
     vent: Material = _asleep("vents let into the eave soffit", "soffit-vent")

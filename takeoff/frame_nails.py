@@ -22,6 +22,7 @@ _ARMY = "US Army EN0069 p. 4-10"
 _FACE: Mapping[str, int] = {
     "common rafter": 3,
     "hip jack": 3,
+    "tail": 3,
     "valley jack": 6,
     "hip and valley jack": 6,
     "hip rafter": 3,

@@ -51,7 +51,7 @@ def soffit_needs(job: Job, building: Building, book: Book) -> Needed:
         raise InputError(f"{table.material!r} is neither a sheet nor a board with a width", "soffit.material")
     strips = tuple(_strips(table, building))
     surfaces, runs = _skins(strips, table, sizes)
-    frame = needed_of(_lookouts(table, building, book))
+    frame = needed_of((*_lookouts(table, building, book), *_rake_blocks(job, table, building, book)))
     runs += tuple(_ledgers(table, building, book)) + tuple(_vent_strips(table, building, book))
     found = replace(
         frame,
@@ -61,7 +61,8 @@ def soffit_needs(job: Job, building: Building, book: Book) -> Needed:
         steps=(Step(60, "Close the soffits from below, the vents let in as they go up."),),
         views=tuple(_view(surface.label, table) for surface in surfaces),
     )
-    return stocked(found, book, _counts(strips, table, building, book, job))
+    held = sum(part.count for part in frame.parts)
+    return stocked(found, book, (*_counts(strips, table, building, book, job), *_toe_nails(job, held)))
 
 
 def _view(label: str, table: SoffitTable) -> View:
@@ -177,6 +178,20 @@ def _lookouts(table: SoffitTable, building: Building, book: Book) -> Iterator[Fr
             yield FramePiece("soffit lookout", table.lookout, length, "square", count, needed=_NEEDED - 1)
 
 
+def _rake_blocks(job: Job, table: SoffitTable, building: Building, book: Book) -> Iterator[FramePiece]:
+    """Give the blocks between gable wall and barge rafter; a frame with lookouts needs none."""
+    if table.lookout is None or not table.rakes or job.lookouts:
+        return
+    depth = building.rake.framing
+    length = depth - (building.rafter_thickness if building.has_barges else 0)
+    if depth < _LEAST or length <= 0:
+        return
+    book.one(table.lookout, "soffit.lookout")
+    for line in building.lines_of("rake"):
+        if count := len(range(_BACKED, line.framing, _BACKED)):
+            yield FramePiece("rake soffit block", table.lookout, length, "square", count, needed=_NEEDED - 1)
+
+
 def _ledgers(table: SoffitTable, building: Building, book: Book) -> Iterator[Run]:
     """Give the ledgers on the wall, jointed where lookouts are if no board is long enough."""
     if table.how != "level" or table.lookout is None:
@@ -238,6 +253,14 @@ def _counts(
     yield counted_with_waste("soffit nails", table.nail.material, nails, job.fastener.waste_percent)
     if table.vent is not None and not _is_strip_vent(table, book):
         yield Count("soffit vents", table.vent, _vents(table, building))
+
+
+def _toe_nails(job: Job, held: int) -> Iterator[Count]:
+    """Count two nails at each end of every block and lookout."""
+    if held:
+        nail = job.fastener.deck if job.framing is None else job.framing.toe_nail
+        number, waste = 4 * held, job.fastener.waste_percent
+        yield counted_with_waste("toe nails of the soffit's framing", nail.material, number, waste)
 
 
 def _checks(job: Job, table: SoffitTable, building: Building, book: Book, any_strip: bool) -> Iterator[Check]:

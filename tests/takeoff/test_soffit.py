@@ -173,3 +173,20 @@ def test_the_ridge_vents_check_knows_the_soffits_vents():
     # Eight vents of 26 sq in.
     assert "intake 208" in told(found)
     assert "intake 1" in told(typed)
+
+
+def test_blocks_stand_where_the_joints_of_a_rake_soffit_lie():
+    """2 ft apart up each of four rakes, from the gable wall to the barge rafter; lookouts replace them."""
+    found = soffit(rake_overhang="12 in")
+    rakes = [s for s in found.surfaces if "rake" in s.label]
+    (blocks,) = (part for part in found.parts if part.label == "rake soffit block")
+
+    assert blocks.count == sum(len(s.supports) - 2 for s in rakes)
+    assert blocks.length == rakes[0].height - inches("1-1/2")
+    assert [c.quantity for c in found.counts if c.label == "toe nails of the soffit's framing"] == [
+        -(-blocks.count * 4 * 6 // 5)
+    ]
+    for keys in ({"lookouts": True}, {"rake_overhang": "0 in"}):
+        assert not soffit(**{"rake_overhang": "12 in", **keys}).parts
+    for table in ({"lookout": False}, {"rakes": False}):
+        assert not soffit(table, rake_overhang="12 in").parts
