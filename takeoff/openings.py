@@ -8,18 +8,21 @@ from dataclasses import dataclass
 from itertools import count
 
 from optimizer.errors import InputError
-from optimizer.lengths import INCH, TapeUnit, size_text
-from optimizer.words import Part
+from optimizer.lengths import FOOT, INCH, TapeUnit, size_text
+from optimizer.words import Part, Run
 from takeoff.book import Book
 from takeoff.job import Job
 from takeoff.needs import Assumption, Check, Needed
 from takeoff.slab import Skin, Slab, hinges_for, slab_of
 from takeoff.trim_job import DoorTable
 
-__all__ = ["Opening", "door_names", "door_needs", "openings_of"]
+__all__ = ["Opening", "door_names", "door_needs", "head_metal", "openings_of"]
 
 _PRACTICE = "common practice, no source"
 _HINGES = "trade pages that repeat the door and hardware rule, page seen (secondary)"
+_LAP = 2 * INCH
+"""Of one length of metal over the next, as along level joints and eaves."""
+
 _FIRST = 50
 """Doors are built when the roof is on: their parts are cut after those with a smaller `needed`."""
 
@@ -115,8 +118,14 @@ def _stop_width(door: DoorTable, key: str, job: Job, book: Book) -> int:
 def door_needs(job: Job, book: Book) -> Needed:
     """Ask for what the job's doors are cut from, and check them; `fasteners` counts the rest."""
     openings = openings_of(job, book)
+    metal = [_head_metal(opening, place, book) for place, opening in enumerate(openings, start=1)]
     return Needed(
-        parts=tuple(part for opening in openings for part in _parts(opening, book)),
+        runs=tuple(run for _, runs in metal for run in runs),
+        parts=tuple(
+            part
+            for opening, (parts, _) in zip(openings, metal, strict=True)
+            for part in (*_parts(opening, book), *parts)
+        ),
         checks=tuple(check for opening in openings for check in _checks(opening, job, book)),
         assumptions=tuple(
             Assumption(
@@ -134,15 +143,10 @@ def door_needs(job: Job, book: Book) -> Needed:
 def _parts(opening: Opening, book: Book) -> Iterator[Part]:
     name, door = opening.name, opening.door
     yield from _slab_parts(opening)
-    head = door.width
     if door.casing:
-        head += 2 * book.one(door.casing, f"{opening.key}.casing").width
+        head = door.width + 2 * book.one(door.casing, f"{opening.key}.casing").width
         yield Part(f"{name} casing leg", door.casing, door.height, count=2, needed=_FIRST + 3)
         yield Part(f"{name} casing head", door.casing, head, needed=_FIRST + 4)
-    if door.head_metal:
-        book.require(door.head_metal, f"{opening.key}.head_metal")
-        long = head + 2 * door.head_metal_past
-        yield Part(f"{name} head metal", door.head_metal, long, needed=_FIRST + 5)
     if door.stop:
         wide = opening.stop_width if door.stop_lanes > 1 else 0
         for label, long, number in _sides("stop", opening.stop_lengths):
@@ -152,6 +156,35 @@ def _parts(opening: Opening, book: Book) -> Iterator[Part]:
         lengths = (door.height,) * 2 + (door.width,) * (door.stop_sides - 2)
         for label, long, number in _sides("seal", lengths):
             yield Part(f"{name} {label}", door.seal, long, count=number, needed=_FIRST + 7)
+
+
+def _head_metal(opening: Opening, place: int, book: Book) -> tuple[tuple[Part, ...], tuple[Run, ...]]:
+    """Give the metal over a door's head casing; none where the job asks for none."""
+    door = opening.door
+    if not door.head_metal:
+        return (), ()
+    casing = book.one(door.casing, f"{opening.key}.casing").width if door.casing else 0
+    long = door.width + 2 * (casing + door.head_metal_past)
+    item = (door.head_metal, f"{opening.key}.head_metal")
+    return head_metal(opening.name, f"HD{place}", item, long, _FIRST + 5, book)
+
+
+def head_metal(
+    name: str, mark: str, item: tuple[str, str], long: int, needed: int, book: Book
+) -> tuple[tuple[Part, ...], tuple[Run, ...]]:
+    """
+    Give the metal over a head: one piece, or lapped ones where none is long enough, as over a garage door.
+
+    Parameters
+    ----------
+    item
+        Its key in the price book, and the job's key that names it.
+    """
+    longest = max(size.length for size in book.require(*item))
+    label = f"{name} head metal"
+    if long <= longest:
+        return (Part(label, item[0], long, needed=needed),), ()
+    return (), (Run(label, item[0], long, _LAP, FOOT, mark=mark, needed=needed),)
 
 
 def _sides(what: str, lengths: tuple[int, ...]) -> tuple[tuple[str, int, int], ...]:

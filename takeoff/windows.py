@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from optimizer.lengths import size_text
-from optimizer.words import Count, Part
+from optimizer.words import Count, Part, Run
 from takeoff.book import Book
 from takeoff.job import Job
 from takeoff.needs import Check, Needed
+from takeoff.openings import head_metal
 from takeoff.wall_job import WindowTable
 from takeoff.wall_openings import window_names
 from takeoff.walls_geometry import wall_table
@@ -30,6 +31,7 @@ def window_needs(job: Job, book: Book) -> Needed:
         If the book lacks a material of it.
     """
     parts: list[Part] = []
+    runs: list[Run] = []
     counts: list[Count] = []
     checks: list[Check] = []
     for place, (name, window) in enumerate(zip(window_names(job), job.window, strict=True), start=1):
@@ -39,7 +41,13 @@ def window_needs(job: Job, book: Book) -> Needed:
         parts += own
         counts += _nails(name, own, job)
         checks += _checks(name, window, job)
-    return Needed(parts=tuple(parts), counts=tuple(counts), checks=tuple(checks))
+        if window.head_metal:
+            long = window.width + 2 * (casing + window.head_metal_past)
+            mark, item = f"HW{place}", (window.head_metal, f"{key}.head_metal")
+            whole, lapped = head_metal(name, mark, item, long, _NEEDED + 3, book)
+            parts += whole
+            runs += lapped
+    return Needed(runs=tuple(runs), parts=tuple(parts), counts=tuple(counts), checks=tuple(checks))
 
 
 def _trim(name: str, window: WindowTable, casing: int, key: str, book: Book) -> Iterator[Part]:
@@ -53,17 +61,12 @@ def _trim(name: str, window: WindowTable, casing: int, key: str, book: Book) -> 
         yield Part(f"{name} casing leg", window.casing, legs, count=2, needed=_NEEDED + 1)
         what = "head" if across == 1 else "head and foot"
         yield Part(f"{name} casing {what}", window.casing, head, count=across, needed=_NEEDED + 2)
-    if window.head_metal:
-        book.require(window.head_metal, f"{key}.head_metal")
-        long = head + 2 * window.head_metal_past
-        yield Part(f"{name} head metal", window.head_metal, long, needed=_NEEDED + 3)
 
 
 def _nails(name: str, trim: tuple[Part, ...], job: Job) -> Iterator[Count]:
     """Count nails in pairs along casing and sill, as far apart as along a door's casing."""
     spacing = job.fastener.board_spacing
-    boards = [part for part in trim if not part.label.endswith("metal")]
-    pairs = sum(part.count * (-(-part.length // spacing) + 1) for part in boards)
+    pairs = sum(part.count * (-(-part.length // spacing) + 1) for part in trim)
     if pairs:
         yield Count(f"{name} trim nails", wall_table(job).board_nail.material, 2 * pairs)
 

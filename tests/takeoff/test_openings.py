@@ -212,3 +212,14 @@ def test_a_bare_door_is_only_its_slab():
 
     assert [part.label for part in found.parts] == ["door face", "door stile", "door rail"]
     assert [check.rule for check in found.checks] == ["gap around the slab"]
+
+
+def test_metal_over_a_wide_opening_is_lapped():
+    """Over 16 ft no length of head metal is long enough: pieces of 12 in or more lap by 2 in."""
+    wide, narrow = needs({"width": "192 in", "leaves": 2}), needs({})
+    (run,) = wide.runs
+
+    assert run.label == "door head metal"
+    assert (run.length / INCH, run.lap / INCH, run.shortest / INCH) == (192 + 7 + 0.5, 2, 12)
+    assert not sizes(wide, "head metal")
+    assert (narrow.runs, sizes(narrow, "head metal")) == ((), [(43.5, 0, 1)])
