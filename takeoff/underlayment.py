@@ -173,7 +173,8 @@ def _barrier_runs(
 ) -> list[Run]:
     if not has_eave(building, plane):
         return []
-    left, right = sides(building, plane, 0, 0, 0)
+    # Over a hip, and past a valley, as far as one roll laps the next: a butt joint there would leak.
+    left, right = sides(building, plane, 0, table.end_lap, table.end_lap)
     reach = min(barrier_reach(table, job, building, plane), plane.slope)
     exposure = rolls.exposure(table.side_lap)
     rows = rows_up(Face(plane, left, right, 0, plane.slope), rolls.width, exposure, reach - table.side_lap)

@@ -191,3 +191,14 @@ def test_rolls_cover_the_squares_printed(roll, exposure, squares):
     feet = {item.material: item.length / FOOT for item in standard_book().items if "felt" in item.material}
     assert roll in feet.values()
     assert roll * exposure / 12 // 100 == squares
+
+
+def test_an_ice_barrier_laps_over_the_hips():
+    """6 in past each hip, as one roll laps the next: the courses of two planes don't meet in a butt joint."""
+    table, layer = {"end_lap": "6 in"}, "door side ice barrier"
+    # The deck reaches 12 in past each corner of 192 in.
+    assert half(needs(roof="hip", ice_barrier=table), layer)[0].length / INCH == 192 + 24 + 2 * 6
+    assert (
+        half(needs(roof="hip", ice_barrier={"end_lap": "3 in"}), layer)[0].length / INCH == 192 + 24 + 2 * 3
+    )
+    assert {run.length / INCH for run in half(needs(ice_barrier=table), layer)} == {192}
