@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from cli.batches import Batch
-from optimizer.lengths import TapeUnit, size_text
+from optimizer.lengths import TapeUnit, size_text, tape_step
 from optimizer.plan import Cut, Leftover, SawCut, ShapeCut
 from optimizer.words import Kind
 
@@ -137,7 +137,11 @@ class _Writer:
             gives = given[0] or f"a {word} for {_listed(self.names(halves[0].off), 3)}"
         left = self.result(halves[-1].rest, rest=True)
         tail = ": " + "; ".join(filter(None, (gives, left)))
-        return f"{verb} {size_text(self.unit, step.at)} off the {edge}{target}{times}{tail}."
+        size = size_text(self.unit, step.at)
+        # What is too thin for the tape: an edge that is only trimmed straight.
+        finest = tape_step(self.unit)
+        size = size if step.at >= finest else f"less than {size_text(self.unit, finest)}"
+        return f"{verb} {size} off the {edge}{target}{times}{tail}."
 
 
 def _runs(steps: Sequence[SawCut], writer: _Writer) -> list[list[SawCut]]:

@@ -86,3 +86,12 @@ def test_copies_with_labels_of_their_own_get_letters():
 
     assert batch.names == ("a", "b", "c", "d")
     assert set_ups(batch, "sheet", "in")[1].words.endswith("that strip: a; the rest is b.")
+
+
+def test_what_is_too_thin_for_the_tape_is_not_called_nothing():
+    """An edge trimmed by less than a mark of the tape is said to be less than it, never 0 in."""
+    length, thin = at("36"), at("1/16") // 2
+    steps = (SawCut("crosscut", 0, 0, length, 0, thin),)
+    cut = Cut("M1", "shingle", length, 0, 0, (CutPiece("S1", thin, 0, length - thin, 0),), steps)
+
+    assert words(cut, "stick") == ["Snip less than 1/16 in off the left end: waste; the rest is S1."]
