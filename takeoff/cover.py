@@ -49,7 +49,7 @@ def cover_needs(job: Job, building: Building, book: Book) -> Needed:
         checks=(*(check for layer in layers for check in layer.checks), *missing),
         assumptions=(
             *(assumption for layer in layers for assumption in layer.assumptions),
-            *_assumptions(job, book),
+            *_assumptions(job, building, book),
         ),
         steps=tuple(Step(when, words) for when, words in enumerate(_steps(job), start=1)),
         by_area=tuple(rough for layer in layers for rough in layer.by_area),
@@ -65,7 +65,7 @@ def _missing(material: str, quantity: int, label: str) -> Check:
     )
 
 
-def _assumptions(job: Job, book: Book) -> Iterator[Assumption]:
+def _assumptions(job: Job, building: Building, book: Book) -> Iterator[Assumption]:
     """Give what the job leaves to the usual way of shingling."""
     shingles, starter, cap = job.shingles, job.starter, job.ridge_cap
     if shingles is not None:
@@ -76,7 +76,7 @@ def _assumptions(job: Job, book: Book) -> Iterator[Assumption]:
             number = nails_in(job, shingles)
             other = 6 if number == 4 else 4
             yield Assumption("shingles.nails", None, f"{number} nails in a strip of shingles", other)
-    if starter is not None and "rakes" not in starter.model_fields_set:
+    if starter is not None and "rakes" not in starter.model_fields_set and building.lines_of("rake"):
         yield Assumption("starter.rakes", True, "starter runs up the rakes too", False)
     if cap is not None and "material" not in cap.model_fields_set:
         yield Assumption("ridge_cap.material", STRIPS, "ridge caps are cut from strips of the courses")

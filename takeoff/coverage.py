@@ -277,6 +277,7 @@ def _adhesive(
         checks.append(
             Check("warn", "adhesive", "this job", "There is no floor to glue: give [floor], or extra_length.")
         )
+        return
     yield Count("construction adhesive", table.material, _whole(tubes, table.waste_percent))
     checks.append(
         Check(

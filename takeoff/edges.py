@@ -46,7 +46,9 @@ def edge_needs(job: Job, building: Building, book: Book) -> Needed:
         checks.extend(_rake_checks(job.rake_board, job, building, book))
         if jointed:
             checks.append(_JOINTED)
-    return Needed(runs=runs, parts=parts, checks=tuple(checks), assumptions=tuple(_assumptions(job)))
+    return Needed(
+        runs=runs, parts=parts, checks=tuple(checks), assumptions=tuple(_assumptions(job, building))
+    )
 
 
 def metal_runs(job: Job, building: Building, book: Book) -> tuple[Run, ...]:
@@ -325,12 +327,12 @@ def _rake_checks(table: RakeBoardTable, job: Job, building: Building, book: Book
     )
 
 
-def _assumptions(job: Job) -> Iterator[Assumption]:
+def _assumptions(job: Job, building: Building) -> Iterator[Assumption]:
     if "lap" not in job.drip_edge.model_fields_set:
         yield Assumption(
             "drip_edge.lap", "2 in", "pieces of edge metal lap 2 in, the least a code asks for", "3 in"
         )
     if job.fascia is None:
         yield Assumption("fascia", None, "no fascia boards", {})
-    if job.rake_board is None:
+    if job.rake_board is None and building.lines_of("rake"):
         yield Assumption("rake_board", None, "no rake boards", {})

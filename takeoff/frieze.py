@@ -41,8 +41,8 @@ def frieze_needs(job: Job, building: Building, book: Book) -> Needed:
                 "frieze",
                 _PRACTICE,
                 f"{table.material}, {size_text(job.tape, board.width)} wide, covers the edge between wall "
-                "and soffit; joints are cut slanting, one over the other, where a stud is. Up the gables "
-                "both ends are plumb.",
+                "and soffit; joints are cut slanting, one over the other, where a stud is."
+                + (" Up the gables both ends are plumb." if parts or sloping else ""),
             ),
         ),
         steps=(Step(61, "Nail the frieze when the soffits are closed."),),

@@ -110,7 +110,7 @@ class SkinPart:
     def label(self) -> str:
         """Name it as its surface is named."""
         names = ("", ", above its joint", ", above its second joint", ", above its third joint")
-        return f"{self.skin.wall.name} wall{names[self.level]}"
+        return f"{self.skin.wall.label}{names[self.level]}"
 
     @property
     def twice_area(self) -> int:
@@ -227,7 +227,7 @@ def skin_parts(skin: Skin, panels: Panelling, tape: TapeUnit) -> tuple[SkinPart,
     highs = (*skin.joints, skin.peak)
     if len(lows) > len(_LEVELS):
         raise InputError(
-            f"the {skin.wall.name} wall would have {len(skin.joints)} level joints; longer panels are needed",
+            f"the {skin.wall.label} would have {len(skin.joints)} level joints; longer panels are needed",
             "walls.material",
         )
     parts = []

@@ -87,7 +87,7 @@ def corner_boards(
         left, right = wall.top[0][1] + table.below, wall.top[-1][1] + table.below
         ends = (("", left, 2),) if left == right else (("left ", left, 1), ("right ", right, 1))
         for side, length, number in ends:
-            label = f"{wall.name} wall: {side}corner board"
+            label = f"{wall.label}: {side}corner board"
             if length <= longest:
                 parts.append(Part(label, table.corner_board, length, count=number, needed=_NEEDED + 40))
                 continue

@@ -47,7 +47,7 @@ def wall_needs(job: Job, building: Building, book: Book) -> Needed:
         runs=(*own.runs, *jointed),
         parts=(*own.parts, *boards),
         counts=(*own.counts, *board_nails((*boards, *jointed), job, table.board_nail.material)),
-        assumptions=(*_to_try(job), *opening_assumptions(job, building, book), *own.assumptions),
+        assumptions=(*_to_try(job, building), *opening_assumptions(job, building, book), *own.assumptions),
         steps=steps,
     )
 
@@ -106,13 +106,13 @@ def _by_area(parts: list[SkinPart], panels: Panelling) -> ByArea:
     )
 
 
-def _to_try(job: Job) -> Iterator[Assumption]:
+def _to_try(job: Job, building: Building) -> Iterator[Assumption]:
     """Give what is assumed of the frame; nothing to try where a table of walls would bring panels too."""
-    for assumption in _assumed(job):
+    for assumption in _assumed(job, building):
         yield assumption if job.walls is not None else replace(assumption, alternative=None)
 
 
-def _assumed(job: Job) -> Iterator[Assumption]:
+def _assumed(job: Job, building: Building) -> Iterator[Assumption]:
     """Give what the walls' table leaves out about the frame."""
     table = wall_table(job)
     said = table.model_fields_set
@@ -135,7 +135,8 @@ def _assumed(job: Job) -> Iterator[Assumption]:
         ("corner_board", "1x4", "corner boards 1x4, two up every corner", False),
     )
     for key, value, message, other in words:
-        if key not in said:
+        # A hip or pyramid has no gable walls.
+        if key not in said and (key != "gable_top" or building.lines_of("rake")):
             yield Assumption(f"walls.{key}", value, message, other)
     if "stud_spacing" not in said and not framed:
         yield Assumption("walls.stud_spacing", "16 in", "studs 16 in on centre, from the corner", "24 in")

@@ -62,6 +62,11 @@ class Wall:
     inside: tuple[bool, bool] = (False, False)
 
     @property
+    def label(self) -> str:
+        """Name it as a wall; a single slope's sides are called so already, as low wall and high wall."""
+        return self.name if self.name.endswith("wall") else f"{self.name} wall"
+
+    @property
     def peak(self) -> int:
         """Give the height of its highest point."""
         return max(up for _, up in self.top)

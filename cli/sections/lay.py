@@ -70,12 +70,17 @@ def _extent(surface: Surface, view: View, paper: Paper) -> str:
 
 
 def _ripped(report: Report) -> frozenset[str]:
-    """Name the pieces that are narrower than the sheet they are cut from."""
+    """
+    Name the pieces whose course is narrower than the sheet they are cut from.
+
+    The tip of a slanting course is narrower than its sheet, too, but no edge of its course is cut.
+    """
+    courses = {piece.label: course.width for course in report.plan.lay for piece in course.pieces}
     return frozenset(
         piece.label
         for cut in report.plan.cut
         for piece in cut.pieces
-        if cut.width and piece.width < cut.width
+        if cut.width and courses.get(piece.label, piece.width) < cut.width
     )
 
 

@@ -146,3 +146,10 @@ def test_any_roof_is_covered(roof, length, width, pitch, shingle, felt, strips):
         asked = sum(run.length for run in found.runs if run.material == material)
         asked += sum(part.length * part.count for part in found.parts if part.material == material)
         assert bought >= asked
+
+
+def test_a_hip_assumes_no_starter_at_rakes():
+    """Only a roof with rakes is told that starter runs up them."""
+    for roof, told in (("gable", True), ("hip", False)):
+        found = needs(roof=roof, underlayment={}, shingles={}, starter={})
+        assert ("starter.rakes" in {assumption.key for assumption in found.assumptions}) == told

@@ -206,3 +206,9 @@ def test_what_is_left_out_is_assumed():
     """No fascia, no rake boards and the lap are assumptions; what the job gives is not."""
     assert [a.key for a in needs().assumptions] == ["drip_edge.lap", "fascia", "rake_board"]
     assert not needs(drip_edge={"lap": "2 in"}, fascia={}, rake_board={}).assumptions
+
+
+def test_a_hip_is_not_asked_for_rake_boards():
+    """What a roof has no place for is no assumption."""
+    for roof, told in (("gable", True), ("hip", False)):
+        assert ("rake_board" in {assumption.key for assumption in needs(roof=roof).assumptions}) == told

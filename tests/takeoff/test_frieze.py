@@ -62,3 +62,10 @@ def test_nails_by_hand():
     (nails,) = frieze(rake_overhang="12 in").counts
     # 192 / 16 + 1 = 13, and 192 / 48 more for joints; 69.8 / 16 rounded up + 1 = 6.
     assert nails.quantity == -(-2 * (2 * (13 + 4) + 4 * 6) * 6 // 5)
+
+
+def test_a_hip_has_no_gables_to_speak_of():
+    """What is said of boards up the gables is said where there are any."""
+    for roof, told in (("gable", True), ("hip", False)):
+        (check,) = (check for check in frieze(roof=roof).checks if check.rule == "frieze")
+        assert ("gables" in check.message) == told

@@ -95,7 +95,7 @@ def test_boards_that_outgrow_the_stock_are_jointed():
 
     runs = [run for run in found.runs if "corner board" in run.label]
     assert {run.label.rpartition(":")[0] for run in runs} == {
-        "high wall wall",
+        "high wall",
         "right end wall",
         "left end wall",
     }
@@ -248,3 +248,21 @@ def test_siding_alone_has_corner_boards_and_no_panels():
         assert "door.0.from_corner" in {assumption.key for assumption in found.assumptions}
     assert needs(walls={**BARE, "material": False}).parts == ()
     assert {assumption.alternative for assumption in needs(walls=None, siding={}).assumptions} == {None}
+
+
+@pytest.mark.parametrize("roof", ["gable", "hip"])
+def test_a_roof_without_gables_assumes_nothing_of_them(roof):
+    """Where the skin ends at a gable is asked of a gable roof, not of a hip."""
+    assumed = {assumption.key for assumption in needs(walls={}, roof=roof).assumptions}
+
+    assert ("walls.gable_top" in assumed) == (roof == "gable")
+    assert "walls.eave_top" in assumed
+
+
+def test_a_wall_is_called_so_once():
+    """A single slope's sides are walls by name; others get the word."""
+    labels = [surface.label for surface in needs(walls={}, roof="single-slope").surfaces]
+
+    assert "low wall" in labels
+    assert "right end wall" in labels
+    assert not any("wall wall" in label for label in labels)
