@@ -94,4 +94,4 @@ def test_what_is_too_thin_for_the_tape_is_not_called_nothing():
     steps = (SawCut("crosscut", 0, 0, length, 0, thin),)
     cut = Cut("M1", "shingle", length, 0, 0, (CutPiece("S1", thin, 0, length - thin, 0),), steps)
 
-    assert words(cut, "stick") == ["Snip less than 1/16 in off the left end: waste; the rest is S1."]
+    assert words(cut, "stick") == ["Cut less than 1/16 in off the left end: waste; the rest is S1."]
