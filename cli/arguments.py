@@ -116,6 +116,75 @@ def _add_seconds(parser: ArgumentParser, usual: float = 30.0) -> None:
     )
 
 
+def _add_plan(plan: ArgumentParser) -> None:
+    _add_job(plan)
+    plan.add_argument(
+        "--out", metavar="DIR", help="write plan.json, buy.csv, cut.csv and site.html into a directory"
+    )
+    _add_seconds(plan)
+    done = plan.add_argument_group("when part of a plan is done already")
+    done.add_argument(
+        "--so-far", metavar="PLAN", help="plan.json that was bought for: plan the rest with what is in hand"
+    )
+    for name, what in (
+        ("laid", "pieces, courses or parts in place, as O1,O2.1"),
+        ("cut", "stock that is cut, as S1,S4; what anything laid comes from is cut anyway"),
+        ("spoilt", "stock or pieces that can't be used any more"),
+    ):
+        done.add_argument(f"--{name}", action="append", metavar="NAMES", help=what)
+    done.add_argument(
+        "--changed",
+        action="append",
+        metavar="KEY=VALUE",
+        help="a measure that came out otherwise, as 'slope_length=100-1/4 in'; may be given more than once",
+    )
+
+
+def _add_compare(compare: ArgumentParser) -> None:
+    _add_job(compare)
+    compare.add_argument(
+        "--swap",
+        action="append",
+        required=True,
+        metavar="A=B",
+        help="one option: B in the place of the material A, or as the value of the key A; several with "
+        "commas between are one option together; may be given more than once",
+    )
+    compare.add_argument("--out", metavar="DIR", help="write site.html, with the options, into a directory")
+    _add_seconds(compare)
+
+
+def _add_sizes(sizes: ArgumentParser) -> None:
+    _add_job(sizes)
+    sizes.add_argument(
+        "--vary",
+        action="append",
+        metavar="KEY=FROM..TO by STEP",
+        help="a key of the job and what it may be, as 'rake_overhang=10 in..14 in by 1/2 in' or "
+        "'pitch=7..9 by 0.5'; may be given more than once; left out, both overhangs by 2 in either way "
+        "and the pitch by 1/2",
+    )
+    sizes.add_argument("--out", metavar="DIR", help="write site.html, with the plots, into a directory")
+    _add_seconds(sizes, 60.0)
+
+
+def _add_rack(rack: ArgumentParser) -> None:
+    actions = rack.add_subparsers(dest="action", metavar="ACTION", required=True)
+    listing = actions.add_parser("list", help="list what is there")
+    adding = actions.add_parser("add", help="put an offcut in, or what a plan left over")
+    taking = actions.add_parser("take", help="take an offcut out, or what a plan drew from the rack")
+    for action in (listing, adding, taking):
+        action.add_argument("rack", metavar="RACK", help="the rack's file (CSV)")
+    adding.add_argument("material", nargs="?", metavar="MATERIAL", help="key in the price book, as osb-7/16")
+    adding.add_argument("length", nargs="?", metavar="LENGTH", help="along the grain, as 39-1/2in")
+    adding.add_argument("width", nargs="?", metavar="WIDTH", help="of a sheet, across the grain")
+    adding.add_argument("--value", metavar="MONEY", help="what it is stated at; left out, nothing")
+    taking.add_argument("offcut", nargs="?", metavar="OFFCUT", help="its name, as the list has it")
+    for action in (adding, taking):
+        action.add_argument("--count", type=_count, default=1, metavar="N", help="how many (default 1)")
+        action.add_argument("--plan", metavar="FILE", help="plan.json of a plan that was carried out")
+
+
 def parser() -> ArgumentParser:
     """Give the parser of everything that may be typed."""
     whole = _Parser(
@@ -143,68 +212,11 @@ def parser() -> ArgumentParser:
 
     new = verb("new", "write a commented starter job, and a price book beside it")
     new.add_argument("file", metavar="FILE", help="job file to write; one that exists is left alone")
-    plan = verb("plan", "plan the cheapest purchase: what to buy, cut, lay, keep and check")
-    _add_job(plan)
-    plan.add_argument(
-        "--out", metavar="DIR", help="write plan.json, buy.csv, cut.csv and site.html into a directory"
-    )
-    _add_seconds(plan)
-    done = plan.add_argument_group("when part of a plan is done already")
-    done.add_argument(
-        "--so-far", metavar="PLAN", help="plan.json that was bought for: plan the rest with what is in hand"
-    )
-    for name, what in (
-        ("laid", "pieces, courses or parts in place, as O1,O2.1"),
-        ("cut", "stock that is cut, as S1,S4; what anything laid comes from is cut anyway"),
-        ("spoilt", "stock or pieces that can't be used any more"),
-    ):
-        done.add_argument(f"--{name}", action="append", metavar="NAMES", help=what)
-    done.add_argument(
-        "--changed",
-        action="append",
-        metavar="KEY=VALUE",
-        help="a measure that came out otherwise, as 'slope_length=100-1/4 in'; may be given more than once",
-    )
-    compare = verb("compare", "set options side by side: another panel, size, yard or rule, planned anew")
-    _add_job(compare)
-    compare.add_argument(
-        "--swap",
-        action="append",
-        required=True,
-        metavar="A=B",
-        help="one option: B in the place of the material A, or as the value of the key A; several with "
-        "commas between are one option together; may be given more than once",
-    )
-    compare.add_argument("--out", metavar="DIR", help="write site.html, with the options, into a directory")
-    _add_seconds(compare)
-    sizes = verb("sizes", "find which small change of a dimension saves money, each planned anew")
-    _add_job(sizes)
-    sizes.add_argument(
-        "--vary",
-        action="append",
-        metavar="KEY=FROM..TO by STEP",
-        help="a key of the job and what it may be, as 'rake_overhang=10 in..14 in by 1/2 in' or "
-        "'pitch=7..9 by 0.5'; may be given more than once; left out, both overhangs by 2 in either way "
-        "and the pitch by 1/2",
-    )
-    sizes.add_argument("--out", metavar="DIR", help="write site.html, with the plots, into a directory")
-    _add_seconds(sizes, 60.0)
+    _add_plan(verb("plan", "plan the cheapest purchase: what to buy, cut, lay, keep and check"))
+    _add_compare(verb("compare", "set options side by side: another panel, size, yard or rule, planned anew"))
+    _add_sizes(verb("sizes", "find which small change of a dimension saves money, each planned anew"))
     _add_job(verb("takeoff", "list what the building needs, before anything is optimised"))
-    rack = verb("rack", "list the offcuts on the rack, add some, take some, or do as a plan did")
-    actions = rack.add_subparsers(dest="action", metavar="ACTION", required=True)
-    listing = actions.add_parser("list", help="list what is there")
-    adding = actions.add_parser("add", help="put an offcut in, or what a plan left over")
-    taking = actions.add_parser("take", help="take an offcut out, or what a plan drew from the rack")
-    for action in (listing, adding, taking):
-        action.add_argument("rack", metavar="RACK", help="the rack's file (CSV)")
-    adding.add_argument("material", nargs="?", metavar="MATERIAL", help="key in the price book, as osb-7/16")
-    adding.add_argument("length", nargs="?", metavar="LENGTH", help="along the grain, as 39-1/2in")
-    adding.add_argument("width", nargs="?", metavar="WIDTH", help="of a sheet, across the grain")
-    adding.add_argument("--value", metavar="MONEY", help="what it is stated at; left out, nothing")
-    taking.add_argument("offcut", nargs="?", metavar="OFFCUT", help="its name, as the list has it")
-    for action in (adding, taking):
-        action.add_argument("--count", type=_count, default=1, metavar="N", help="how many (default 1)")
-        action.add_argument("--plan", metavar="FILE", help="plan.json of a plan that was carried out")
+    _add_rack(verb("rack", "list the offcuts on the rack, add some, take some, or do as a plan did"))
     verb("schema", "print the JSON Schema of plan.json")
     return whole
 
