@@ -120,7 +120,8 @@ def fascia_runs(table: FasciaTable, building: Building, book: Book) -> tuple[Run
     Give the fascia of every eave, and of a single slope's high edge.
 
     It runs between the rake boards, whose ends cover it, or from mitre to mitre where there are hips and
-    valleys. In one piece where a board is long enough, else jointed on rafter tails.
+    valleys. In one piece where a board is long enough, unless the job allows joints; those fall on rafter
+    tails.
     """
     longest = max(item.length for item in book.require(table.material, "fascia.material"))
     rake = building.rake
@@ -132,13 +133,14 @@ def fascia_runs(table: FasciaTable, building: Building, book: Book) -> tuple[Run
                 continue
             length = line.finish - sum(rakes) * (rake.finish - rake.framing)
             tails = _tails(building, plane, line, rakes)
+            whole = length <= longest and table.joints == "where needed"
             runs.append(
                 Run(
                     f"{label} fascia",
                     table.material,
                     length,
                     shortest=min(table.shortest, length),
-                    seams=() if length <= longest else tuple(at for at in tails if 0 < at < length),
+                    seams=() if whole else tuple(at for at in tails if 0 < at < length),
                     mark=f"{plane.mark}{'HF' if line.kind == 'high edge' else 'F'}{sign}",
                     needed=_BOARDS + half,
                 )
@@ -179,7 +181,7 @@ def _rake_boards(
     table: RakeBoardTable, tails: str, building: Building, book: Book
 ) -> tuple[tuple[Part, ...], tuple[Run, ...]]:
     """
-    Give the rake boards long point to long point: whole boards, or runs where none is long enough.
+    Give the rake boards long point to long point: whole boards, or runs where they may or must be jointed.
 
     At a joint, cut plumb as well, one piece reaches over the next by as much as the cut slants.
 
@@ -198,7 +200,7 @@ def _rake_boards(
         whole: Counter[int] = Counter()
         for line, label, sign in outer:
             length = line.finish + slant
-            if length <= longest:
+            if length <= longest and table.joints == "where needed":
                 whole[length] += 1
                 continue
             runs.append(
@@ -300,7 +302,7 @@ def _fascia_checks(job: Job, building: Building, runs: tuple[Run, ...]) -> Itera
             "fascia joints",
             _PRACTICE,
             f"{run.label}: {size_text(job.tape, run.length)}, "
-            + f"{'jointed on the middle of rafter tails' if jointed else 'in one piece'}{ends}.",
+            + f"{'joints, if any, on the middle of rafter tails' if jointed else 'in one piece'}{ends}.",
         )
 
 

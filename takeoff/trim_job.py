@@ -45,6 +45,10 @@ class FasciaTable(Table):
     """`[fascia]`: the board along the rafter tails; its joints fall on tails only."""
 
     material: str = Field("1x6", min_length=1, description="key in the price book")
+    joints: Literal["where needed", "on tails"] = Field(
+        "where needed",
+        description='"where needed": none where a board is long enough; "on tails": wherever it saves lumber',
+    )
     shortest: LengthOrZero = typed("4 ft", "no piece of a jointed fascia shorter than this")
 
 
@@ -54,6 +58,10 @@ class RakeBoardTable(Table):
     material: str = Field("1x6", min_length=1, description="key in the price book")
     foot: Literal["plumb", "square"] | None = Field(
         None, description="how the lower end is cut; left out, as the tails", examples=['"plumb"']
+    )
+    joints: Literal["where needed", "anywhere"] = Field(
+        "where needed",
+        description='"where needed": none where a board is long enough; "anywhere": wherever it saves lumber',
     )
     shortest: LengthOrZero = typed("4 ft", "no piece of a jointed rake board shorter than this")
 

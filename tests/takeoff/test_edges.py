@@ -212,3 +212,20 @@ def test_a_hip_is_not_asked_for_rake_boards():
     """What a roof has no place for is no assumption."""
     for roof, told in (("gable", True), ("hip", False)):
         assert ("rake_board" in {assumption.key for assumption in needs(roof=roof).assumptions}) == told
+
+
+def test_trim_may_be_jointed_where_that_saves():
+    """Boards long enough for the whole edge: in one piece, unless the job allows joints on tails and rakes."""
+    data = {"length": "13 ft", "width": "8 ft", "pitch": 6, "fascia": {}, "rake_board": {}}
+    book = standard_book()
+    whole = parse_job(data, "job.toml")
+    free = parse_job(
+        {**data, "fascia": {"joints": "on tails"}, "rake_board": {"joints": "anywhere"}}, "job.toml"
+    )
+    one, other = (edge_needs(job, building_of(job, book), book) for job in (whole, free))
+
+    assert {run.seams for run in one.runs if "fascia" in run.label} == {()}
+    assert all(run.seams for run in other.runs if "fascia" in run.label)
+    assert [part.label for part in one.parts if "rake board" in part.label]
+    assert not [part.label for part in other.parts if "rake board" in part.label]
+    assert sum(run.seams is None and run.label.endswith("board") for run in other.runs) == 4
