@@ -25,11 +25,13 @@ from takeoff.building import building_of
 from takeoff.job import Job
 from takeoff.needs import Takeoff
 from takeoff.roof import panel_sizes
-from takeoff.spans import panel_span, widest_bay
+from takeoff.spans import needs_edge_support, panel_span, widest_bay
 
 __all__ = ["Changed", "Option", "options", "planned", "swapped"]
 
 _WHERE = "--swap"
+
+_LIKE = {"--swap": "osb-7/16=osb-19/32", "--changed": "'slope_length=100-1/4 in'"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +73,7 @@ class Option:
     reason: str = ""
 
 
-def swapped(loaded: Loaded, swap: str) -> Loaded:
+def swapped(loaded: Loaded, swap: str, option: str = _WHERE) -> Loaded:
     """
     Give a job with something swapped.
 
@@ -81,6 +83,8 @@ def swapped(loaded: Loaded, swap: str) -> Loaded:
         `A=B`, or several with commas between: A is a key of the job (`panel`, `rule.gap`) and B its value; or
         A is a material of the job, and B stands in its place wherever it is named. B may also be one size of
         a material, by its line in the price book: then that size alone is bought. `yard=B` buys at one yard.
+    option
+        Where it was typed.
 
     Raises
     ------
@@ -91,7 +95,9 @@ def swapped(loaded: Loaded, swap: str) -> Loaded:
     for single in swap.split(","):
         old, sign, new = (part.strip() for part in single.partition("="))
         if not (old and sign and new):
-            raise InputError(f"{swap!r} is no swap; write it like osb-7/16=osb-19/32", _WHERE)
+            raise InputError(
+                f"{swap!r} can't be read; write it like {_LIKE.get(option, _LIKE[_WHERE])}", option
+            )
         if old == "yard":
             data = _at_one_yard(data, loaded.job, new)
             continue
@@ -99,8 +105,11 @@ def swapped(loaded: Loaded, swap: str) -> Loaded:
         if item is not None and item.key != item.material:
             only[item.material] = item.key
             new = item.material
-        data = _swapped(data, loaded, old, new)
-    changed = reloaded(loaded, data)
+        data = _swapped(data, loaded, old, new, option)
+    try:
+        changed = reloaded(loaded, data)
+    except InputError as error:
+        raise InputError(error.message, f"{option} {swap}") from None
     if not only:
         return changed
     items = tuple(i for i in changed.prices.book.items if only.get(i.material, i.key) == i.key or i.from_rack)
@@ -116,17 +125,17 @@ def _at_one_yard(data: Mapping[str, Any], job: Job, name: str) -> dict[str, Any]
     return {**data, "yard": [table for table in data["yard"] if table["name"] == name]}
 
 
-def _swapped(data: Mapping[str, Any], loaded: Loaded, old: str, new: str) -> dict[str, Any]:
+def _swapped(data: Mapping[str, Any], loaded: Loaded, old: str, new: str, option: str) -> dict[str, Any]:
     """Set a key, or put one material in another's place wherever the job names it."""
     places = tuple(_named(loaded.job, old, ""))
     if places:
         if not loaded.prices.book.everything(new):
-            raise InputError(f"the price book has no {new!r} to put in the place of {old}", _WHERE)
+            raise InputError(f"the price book has no {new!r} to put in the place of {old}", option)
         for place in places:
             data = varied(data, place, new)
         return dict(data)
     if old.split(".")[0] not in Job.model_fields:
-        raise InputError(f"{old!r} is neither a key of the job nor a material it names", _WHERE)
+        raise InputError(f"{old!r} is neither a key of the job nor a material it names", option)
     return varied(data, old, _value(new))
 
 
@@ -272,10 +281,30 @@ def _notes(base: Planned, other: Planned) -> Iterator[str]:
     old_span, new_span = (_span(p, base.loaded.job.tape) for p in (base, other))
     if old_span != new_span:
         yield f"{new_span}; before: {old_span}"
-    failed = {check.rule: check.message for check in base.takeoff.checks if check.level in ("warn", "fail")}
+    edges, new_edges = (_edges(p) for p in (base, other))
+    if edges != new_edges:
+        yield f"between rafters panel edges need {new_edges}; before: {edges}"
+    nail, new_nail = (_told(p, "deck nail") for p in (base, other))
+    if new_nail and nail != new_nail:
+        yield new_nail
+    failed = {(check.rule, check.message) for check in base.takeoff.checks}
     for check in other.takeoff.checks:
-        if check.level in ("warn", "fail") and failed.get(check.rule) != check.message:
+        if check.level in ("warn", "fail") and (check.rule, check.message) not in failed:
             yield f"{'fails' if check.level == 'fail' else 'mind'}: {check.message}"
+
+
+def _edges(found: Planned) -> str:
+    """Name what the span asks for under the panels' long edges."""
+    job, book = found.loaded.job, _book(found)
+    needed = needs_edge_support(building_of(job, book), panel_span(panel_sizes(job, book)))
+    return job.edge_support if needed else "no clips and no blocking"
+
+
+def _told(found: Planned, rule: str) -> str:
+    """Give what is said of a rule that is kept; a broken one is told with the others."""
+    return "; ".join(
+        c.message for c in found.takeoff.checks if c.rule == rule and c.level in ("pass", "note")
+    )
 
 
 def _money(cents: int) -> str:
@@ -303,7 +332,9 @@ def _span(found: Planned, unit: TapeUnit) -> str:
         return f"{job.panel} has no span rating to go by"
     room = span.unsupported - bay
     told = f"{job.panel} spans {size_text(unit, span.unsupported)} without support along its edges"
-    if room >= 0:
+    if not room:
+        return f"{told}, just as far as the rafters stand apart"
+    if room > 0:
         return f"{told}, {size_text(unit, room)} more than the rafters stand apart"
     return f"{told}, {size_text(unit, -room)} less than the rafters stand apart"
 

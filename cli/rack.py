@@ -68,6 +68,8 @@ def change_rack(path: Path, change: Callable[[tuple[Item, ...]], tuple[Item, ...
     """
     from filelock import FileLock, Timeout
 
+    if not path.parent.is_dir():
+        raise InputError("there is no such directory to keep a rack in", str(path.parent))
     try:
         with FileLock(path.with_name(f".{path.name}.lock"), timeout=_LOCK_SECONDS):
             before = read_rack(path) if path.exists() else ()

@@ -17,9 +17,12 @@ from optimizer.plan import Plan
 from optimizer.words import Problem
 from takeoff.job import Job
 
-__all__ = ["Candidate", "Curve", "Range", "curves", "ranges_of"]
+__all__ = ["Candidate", "Curve", "Range", "called", "curves", "ranges_of"]
 
 _WHERE = "--vary"
+
+_CALLED = {"length": "the plan length", "width": "the plan width", "pitch": "the pitch"}
+"""Keys that mean more than their name says."""
 
 MOST = 200
 """Candidates of one key; more are a slip of the step."""
@@ -70,7 +73,10 @@ def ranges_of(loaded: Loaded, typed: Sequence[str] | None) -> tuple[Range, ...]:
         If a range can't be read, or its key is none of the job's.
     """
     if typed:
-        return tuple(_range(loaded, text) for text in typed)
+        asked_for = tuple(_range(loaded, text) for text in typed)
+        for asked in asked_for:
+            _check_values(loaded, asked)
+        return asked_for
     job = loaded.job
     found = []
     for key, at in (("eave_overhang", job.eave_overhang), ("rake_overhang", job.rake_overhang)):
@@ -125,6 +131,34 @@ def _check(key: str, low: Fraction, high: Fraction, step: Fraction) -> None:
         raise InputError("a range goes up, by a step above 0", f"{_WHERE} {key}")
     if (high - low) / step > MOST:
         raise InputError(f"that is more than {MOST} candidates; take a larger step", f"{_WHERE} {key}")
+
+
+def _check_values(loaded: Loaded, asked: Range) -> None:
+    """Refuse a key that can have none of the values; where some can be, the others are told in the table."""
+    refused = None
+    for _, value in asked.values:
+        try:
+            reloaded(loaded, varied(loaded.source.data, asked.key, value))
+        except InputError as error:
+            refused = refused or error
+        except (LookupError, TypeError, ValueError, AttributeError):
+            raise InputError(f"{asked.key!r} is no key of the job", _WHERE) from None
+        else:
+            return
+    if refused is not None:
+        raise InputError(refused.message, f"{_WHERE} {asked.key}")
+
+
+def called(key: str) -> str:
+    """
+    Name a key in a sentence; one in a table keeps its path, for two tables may have the same.
+
+    Examples
+    --------
+    >>> called("rake_overhang"), called("rule.stagger"), called("length")
+    ('the rake overhang', 'rule.stagger', 'the plan length')
+    """
+    return _CALLED.get(key, key if "." in key else f"the {key.replace('_', ' ')}")
 
 
 def curves(base: Planned, ranges: Sequence[Range], clock: Clock) -> Iterator[Curve]:

@@ -10,10 +10,10 @@ from cli.schema import CutEntry, LayEntry, PlanFile
 from optimizer.errors import InputError
 from optimizer.lengths import parse_length, size_text
 from optimizer.shapes import band_of, shape_of, slabs_of
-from optimizer.words import Problem, Stock, Surface
+from optimizer.words import Hole, Problem, Stock, Surface
 from takeoff.book import Book, Item
 
-__all__ = ["Done", "done_of", "in_hand", "left_to_do"]
+__all__ = ["Done", "done_of", "in_hand", "left_to_do", "unused"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +37,7 @@ def done_of(plan: PlanFile, laid: Sequence[str], cut: Sequence[str], spoilt: Seq
     Parameters
     ----------
     laid
-        Labels of pieces, or what stands before their points: `O1` is all of course 1 of side O.
+        Labels of pieces, or what they begin with: `O1` is all of course 1 of side O, `O` all courses of it.
     cut
         Ids of cuts; that of which something is laid or spoilt is cut anyway.
     spoilt
@@ -52,7 +52,8 @@ def done_of(plan: PlanFile, laid: Sequence[str], cut: Sequence[str], spoilt: Seq
     ids = {each.id for each in plan.cut}
 
     def named(name: str, option: str) -> set[str]:
-        found = {label for label in labels if label == name or label.startswith(f"{name}.")}
+        marks = f"{name}." if name[-1:].isdigit() else tuple(f"{name}{mark}" for mark in ".0123456789")
+        found = {label for label in labels if label == name or label.startswith(marks)}
         if not found:
             raise InputError(f"{name!r} is no piece, course or part of the plan", option)
         return found
@@ -92,7 +93,8 @@ def in_hand(plan: PlanFile, done: Done, book: Book) -> tuple[Item, ...]:
     for key, pieces in whole.items():
         item = items.get(key)
         if item is not None and pieces > 0:
-            owned = replace(item, price=0, breaks=(), pack=1, weight=None, available=pieces)
+            size = f"{item.size}, by the piece" if item.pack > 1 else item.size
+            owned = replace(item, size=size, price=0, breaks=(), pack=1, weight=None, available=pieces)
             found.append(replace(owned, from_rack=True, yard="", elsewhere=False))
     return _merged(found)
 
@@ -120,6 +122,17 @@ def _of_cut(plan: PlanFile, cut: CutEntry, done: Done, items: Mapping[str, Item]
             available=count,
             from_rack=True,
         )
+
+
+def unused(plan: PlanFile, done: Done) -> tuple[str, ...]:
+    """Name the pieces that are cut but count as nothing, for their shape serves in one place only."""
+    return tuple(
+        piece.label
+        for cut in plan.cut
+        if cut.id in done.cut and cut.id not in done.spoilt
+        for piece in cut.pieces
+        if (piece.corners or piece.openings) and piece.label not in done.laid | done.spoilt
+    )
 
 
 def _merged(items: Sequence[Item]) -> tuple[Item, ...]:
@@ -181,7 +194,7 @@ def _above(surface: Surface, plan: PlanFile, done: Done) -> Surface | None:
         count += all(on)
     if not count:
         return surface
-    if surface.edges is not None:
+    if surface.edges is not None and count < len(entries):
         raise InputError(f"{surface.label}: panels side by side are named all together, or none", "--laid")
     top, unit = entries[count - 1], plan.unit
     for entry in entries[:count]:
@@ -216,6 +229,44 @@ def _clipped(surface: Surface, start: int, count: int, seams: tuple[int, ...]) -
     )
 
 
+def _check_openings(surface: Surface, entry: LayEntry, plan: PlanFile) -> None:
+    """Refuse openings that are elsewhere, or of another size, than a laid piece was cut for."""
+    bottom, width = (parse_length(f"{size} {plan.unit}") for size in (entry.bottom, entry.width))
+    for piece in entry.pieces:
+        if piece.corners and not piece.openings:
+            continue
+        start, end = (parse_length(f"{at} {plan.unit}") for at in (piece.start, piece.end))
+        box = (start, bottom, end, bottom + width)
+        clipped = (_within(hole, box) for hole in surface.holes)
+        wanted = {rectangle for rectangle in clipped if rectangle is not None}
+        found = set()
+        for opening in piece.openings:
+            x, y, length, height = (parse_length(f"{size} {plan.unit}") for size in opening)
+            found.add((x, y, x + length, y + height))
+        if wanted != found:
+            raise InputError(
+                f"{piece.label}, which is laid, is not cut for the openings that {surface.label} has now",
+                "--changed",
+            )
+
+
+def _within(hole: Hole, box: tuple[int, int, int, int]) -> tuple[int, int, int, int] | None:
+    """Give the part of a hole inside a box, as its two corners; None where they only touch."""
+    x0, y0, x1, y1 = box
+    x0, y0 = max(x0, hole.x), max(y0, hole.y)
+    x1, y1 = min(x1, hole.x + hole.length), min(y1, hole.y + hole.height)
+    return (x0, y0, x1, y1) if x0 < x1 and y0 < y1 else None
+
+
+def _check_panel(surface: Surface, entry: LayEntry, plan: PlanFile) -> None:
+    """Refuse an edge of an upright panel that is on no stud any more."""
+    bottom, width = (parse_length(f"{size} {plan.unit}") for size in (entry.bottom, entry.width))
+    studs = (0, *(surface.edges or ()), surface.height)
+    for edge in (bottom, bottom + width):
+        if all(abs(stud - edge) > surface.rule.gap for stud in studs):
+            raise InputError(f"{entry.pieces[0].label}, which is laid, ends on no stud any more", "--changed")
+
+
 def _check_fit(surface: Surface, entry: LayEntry, plan: PlanFile) -> None:
     """Refuse a building in which a laid piece is wrong."""
     unit, rule = plan.unit, surface.rule
@@ -226,6 +277,9 @@ def _check_fit(surface: Surface, entry: LayEntry, plan: PlanFile) -> None:
                 f"the seam at {seam} {unit} beside {piece.label}, which is laid, is on no rafter any more",
                 "--changed",
             )
+    _check_openings(surface, entry, plan)
+    if surface.upright:
+        _check_panel(surface, entry, plan)
     if not surface.plain:
         return
     last = entry.pieces[-1]

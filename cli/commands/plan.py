@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 import time
 from argparse import Namespace
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -21,7 +22,7 @@ from cli.plan_json import as_json, buy_csv, cut_csv
 from cli.relax import advice
 from cli.report import Report
 from cli.site.page import site_html
-from cli.so_far import done_of, in_hand, left_to_do
+from cli.so_far import done_of, in_hand, left_to_do, unused
 from cli.solving import ProgressLine, finish_or_stop, slowness
 from cli.study import Study, study_plan
 from cli.variants import Variants
@@ -114,7 +115,7 @@ def _rest(loaded: Loaded, arguments: Namespace) -> Report:
     named = (_names(each) for each in (arguments.laid, arguments.cut, arguments.spoilt))
     done = done_of(earlier, *named)
     for change in arguments.changed or ():
-        loaded = swapped(loaded, change)
+        loaded = swapped(loaded, change, "--changed")
     takeoff = taken_off(loaded)
     prices = loaded.prices.book
     sold = replace(prices, items=tuple(item for item in prices.items if not item.from_rack))
@@ -135,7 +136,7 @@ def _rest(loaded: Loaded, arguments: Namespace) -> Report:
         bill=add_up(plan, book, loaded.job.tax_percent),
         stopped=stopped,
         priced=plan.total is not None,
-        remark=_trip(plan),
+        remark=_trip(plan, unused(earlier, done)),
         seconds=time.monotonic() - began,
     )
 
@@ -144,13 +145,20 @@ def _names(typed: list[str] | None) -> list[str]:
     return [name.strip() for words in typed or () for name in words.split(",") if name.strip()]
 
 
-def _trip(plan: Plan) -> str:
-    """Say whether what is in hand is enough."""
+def _trip(plan: Plan, odd: Sequence[str]) -> str:
+    """Say whether what is in hand is enough, and what of it was not counted."""
     if any(bought.count and not bought.from_rack for bought in plan.buy):
-        return (
+        told = (
             "Another trip is needed, for what is not from the rack; all that is in hand counts as the rack."
         )
-    return "No other trip is needed: what is in hand, listed as from the rack, is enough."
+    else:
+        told = "No other trip is needed: what is in hand, listed as from the rack, is enough."
+    if odd:
+        told += (
+            f" Cut, but cut again here, for their shape fits one place only: {', '.join(odd)}. Where such a "
+            "course or panel will be laid as it was planned, name all of it with --laid as well."
+        )
+    return told
 
 
 def _plan(loaded: Loaded, problem: Problem, clock: Clock) -> Plan:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from cli.options import Changed, Option, Planned
 from cli.paper import Column, Paper
+from optimizer.money import format_cents
 
 __all__ = ["changed_words", "per_cent", "print_options"]
 
@@ -24,9 +25,19 @@ def per_cent(part: int, whole: int) -> str:
     return f"{sign}{tenths // 10}.{tenths % 10} %"
 
 
-def changed_words(change: Changed, paper: Paper) -> str:
-    """Write a line of Buy that differs: `osb-7/16 4x8: 15 to 14, -14.35`."""
-    cost = "" if not change.cents else f", {'+' if change.cents > 0 else ''}{paper.money(change.cents)}"
+def changed_words(change: Changed, total: int | None) -> str:
+    """
+    Write a line of Buy that differs, with its share of the whole purchase.
+
+    Examples
+    --------
+    >>> changed_words(Changed("osb-7/16 4x8", 15, 14, -1435), 116697)
+    'osb-7/16 4x8: 15 to 14, -14.35 (-1.2 %)'
+    """
+    cost = ""
+    if change.cents:
+        share = f" ({per_cent(change.cents, total)})" if total else ""
+        cost = f", {'+' if change.cents > 0 else ''}{format_cents(change.cents)}{share}"
     return f"{change.item}: {change.before:,} to {change.after:,}{cost}"
 
 
@@ -47,26 +58,34 @@ def print_options(base: Planned, found: Sequence[Option], paper: Paper) -> None:
     paper.title("Options")
     columns = [Column("Option", breaks=True)]
     if money:
-        columns += [Column("Total", right=True), Column("Beside", right=True), Column("of all", right=True)]
+        columns += [Column("Total", right=True), Column("Beside", right=True), Column("Of all", right=True)]
     columns += [Column("Weight", right=True), Column("Proved", breaks=True)]
     rows = [_row("as the job has it", base, None, base, paper, money)]
     for option in found:
         if option.found is None:
-            rows.append((option.name, *["-"] * (len(columns) - 2), option.reason))
+            rows.append((option.name, *["-"] * (len(columns) - 2), ""))
         else:
             rows.append(_row(option.name, option.found, option.more, base, paper, money))
     paper.gap()
     paper.table(columns, rows)
     for option in found:
         if option.found is None:
+            paper.heading(option.name)
+            paper.say(f"{option.reason[:1].upper()}{option.reason[1:].rstrip('.')}.")
             continue
         paper.heading(option.name, "what changes")
         if not option.changed and not option.notes:
             paper.say("Nothing: the same is bought.")
         for change in option.changed:
-            paper.point("-", changed_words(change, paper))
+            paper.point("-", changed_words(change, base.bill.total))
         for note in option.notes:
-            paper.point(">", f"{note[:1].upper()}{note[1:].rstrip('.')}.")
+            paper.point(">", f"{_capital(note, base, option.found)}{note[1:].rstrip('.')}.")
+
+
+def _capital(note: str, *planned: Planned) -> str:
+    """Begin a sentence, but leave a key as it is written in the price book."""
+    keys = {item.material for each in planned for item in each.loaded.prices.book.items}
+    return note[:1] if note.split(" ")[0].rstrip(",") in keys else note[:1].upper()
 
 
 def _row(

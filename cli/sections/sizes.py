@@ -8,7 +8,7 @@ from fractions import Fraction
 from cli.options import Planned
 from cli.paper import Column, Paper
 from cli.sections.options import per_cent
-from cli.sizes import Candidate, Curve
+from cli.sizes import Candidate, Curve, called
 
 __all__ = ["print_sizes", "savings"]
 
@@ -18,10 +18,12 @@ _BAR = 24
 
 def _change(curve: Curve, candidate: Candidate, paper: Paper) -> str:
     """Say how a candidate differs from the job: `take 1-1/2 in off rake_overhang`."""
-    assert curve.now is not None
+    name = called(curve.key)
+    if curve.now is None:
+        return f"make {name} {candidate.shown}"
     more = candidate.place - curve.now
     size = paper.size(abs(int(more))) if curve.length else f"{float(abs(more)):g}"
-    return f"add {size} to {curve.key}" if more > 0 else f"take {size} off {curve.key}"
+    return f"add {size} to {name}" if more > 0 else f"take {size} off {name}"
 
 
 def savings(base: Planned, found: Sequence[Curve], paper: Paper) -> Iterator[tuple[int, str]]:
@@ -33,22 +35,21 @@ def savings(base: Planned, found: Sequence[Curve], paper: Paper) -> Iterator[tup
     if total is None:
         return
     for curve in found:
+        # Of a key the job leaves out, no value is nearer than another: the first that saves most is told.
         now = curve.now
-        if now is None:
-            continue
         priced = [c for c in curve.candidates if c.cents is not None]
         cheaper = [c for c in priced if c.cents is not None and c.cents < total]
         if cheaper:
-            best = min(cheaper, key=lambda c: (c.cents or 0, abs(c.place - now)))
+            best = min(cheaper, key=lambda c: (c.cents or 0, 0 if now is None else abs(c.place - now)))
             cents = total - (best.cents or 0)
             fewer = sheets - best.panels
             word = f"{abs(fewer)} sheet{'s' * (abs(fewer) != 1)}"
             of_sheets = f"{word} {'fewer' if fewer > 0 else 'more'} and " if fewer else ""
             sure = "" if best.proved else " (not proved to the end)"
-            share = per_cent(-cents, total)
-            told = f"{of_sheets}{paper.amount(cents)} less, {share} of all"
+            share = per_cent(cents, total).lstrip("+")
+            told = f"{of_sheets}{paper.amount(cents)} less, {share} of the whole"
             yield cents, f"{_change(curve, best, paper)}: {told}{sure}."
-        free = [c for c in priced if c.cents == total and c.place > now]
+        free = [c for c in priced if c.cents == total and now is not None and c.place > now]
         if free:
             most = max(free, key=lambda c: c.place)
             yield 0, f"{_change(curve, most, paper)}: costs nothing."

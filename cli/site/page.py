@@ -15,10 +15,10 @@ from cli.plan_json import as_json
 from cli.report import Bill, Report
 from cli.scraps import offcuts
 from cli.sections.buy import standing
-from cli.sections.options import per_cent
+from cli.sections.options import changed_words, per_cent
 from cli.shaping_text import shaping_set_ups
 from cli.site.svg import curve_svg, cut_svg, lay_svg, run_svg, slender
-from cli.sizes import Curve
+from cli.sizes import Curve, called
 from optimizer.lengths import INCH, TapeUnit, size_text
 from optimizer.money import format_cents
 from optimizer.plan import Course, Cut, CutPiece, Leftover
@@ -132,7 +132,7 @@ def _option(option: Option, total: int | None) -> dict[str, object]:
     if option.found is None:
         return {"name": option.name, "total": "", "more": "", "share": "", "changes": [option.reason]}
     more = "" if option.more is None else f"{'+' if option.more > 0 else ''}{format_cents(option.more)}"
-    changes = [f"{c.item}: {c.before:,} to {c.after:,}" for c in option.changed]
+    changes = [changed_words(c, total) for c in option.changed]
     return {
         "name": option.name,
         "total": _money(option.found.bill.total),
@@ -148,7 +148,8 @@ def _curve(curve: Curve) -> tuple[str, str]:
         for c in curve.candidates
         if c.cents is not None
     ]
-    return curve.key, curve_svg(curve.key, points) if points else ""
+    name = called(curve.key)
+    return name, curve_svg(name, points) if points else ""
 
 
 def _summary(report: Report) -> str:
@@ -288,9 +289,9 @@ def _copies(
             name = f"{cut.id}, {copy + 1} of {cut.repeat}" if cut.repeat > 1 else cut.id
             pieces = []
             ordered = sorted(cut.pieces, key=lambda piece: (piece.y, piece.x))
-            for called, piece in zip(batch.names, ordered, strict=True):
+            for name_drawn, piece in zip(batch.names, ordered, strict=True):
                 seen[piece.label] += 1
-                drawn = where.format(called) if called not in (piece.label, "the piece") else ""
+                drawn = where.format(name_drawn) if name_drawn not in (piece.label, "the piece") else ""
                 first = "measure its place first" if piece.label in measured else ""
                 pieces.append(
                     _Piece(

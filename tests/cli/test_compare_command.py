@@ -80,17 +80,53 @@ def test_an_option_without_a_plan_says_why(job, capsys):
 @pytest.mark.parametrize(
     ("swap", "told"),
     [
-        ("osb-7/16", "is no swap"),
+        ("osb-7/16", "can't be read"),
         ("osb-7/16=tin", "no 'tin'"),
         ("tin=osb-7/16", "neither a key of the job nor a material"),
         ("yard=North", "there is no yard 'North'"),
-        ("rule.gap=wide", "rule.gap"),
+        ("rule.gap=wide", "--swap rule.gap=wide"),
     ],
 )
 def test_a_slip_in_a_swap_is_told(job, capsys, swap, told):
     """Exit code 2, and a sentence that names what is wrong."""
     assert main(["compare", job, "--swap", swap]) == 2
     assert told in capsys.readouterr().err
+
+
+def test_what_falls_away_with_a_thicker_panel_is_told(job, capsys, tmp_path):
+    """A panel that spans the rafters by itself needs no clips, and its nail goes less deep."""
+    book = tmp_path / "prices.csv"
+    thin = "osb-3/8,sheet,4x8,95-7/8 in,47-7/8 in,3/8 in,24/0,38 lb,8.00,1,,yes,\n"
+    clips = "panel-clip,each,box of 50,,,,,1 lb,6.00,50,,,\n"
+    book.write_text(f"{PRICES}{thin}{clips}", encoding="utf-8")
+    path = tmp_path / "shed.toml"
+    path.write_text(f'panel = "osb-3/8"\n{path.read_text()}', encoding="utf-8")
+    assert main(["compare", job, "--swap", "osb-3/8=osb-7/16"]) == 0
+    printed = " ".join(capsys.readouterr().out.split())
+
+    assert "panel edges need no clips and no blocking; before: clips" in printed
+    assert "nail-8d-common, 2-1/2 in long, through a deck of 7/16 in" in printed
+    assert "panel-clip box of 50: 1 to 0, -6.00 (-" in printed
+
+
+def test_jointed_trim_beside_whole_pieces(job, capsys, tmp_path):
+    """A 13 ft fascia takes a 16 ft board each; jointed on tails it takes two of 8 ft, which are cheaper."""
+    book = tmp_path / "prices.csv"
+    boards = "".join(
+        f"1x6,board,{feet} ft,{feet} ft,5-1/2 in,3/4 in,,8 lb,{price},1,,yes,\n"
+        for feet, price in ((8, "5.00"), (16, "30.00"))
+    )
+    book.write_text(f"{PRICES}{boards}", encoding="utf-8")
+    path = tmp_path / "shed.toml"
+    text = path.read_text().replace('"8 ft"', '"13 ft"', 1)
+    path.write_text(f'{text}[fascia]\nmaterial = "1x6"\n', encoding="utf-8")
+    (option,) = compared(capsys, job, "--swap", "fascia.joints=on tails")["options"]
+
+    assert float(option["beside"]) == -40
+    assert {c["item"]: (c["before"], c["after"]) for c in option["changes"]} == {
+        "1x6 16 ft": (2, 0),
+        "1x6 8 ft": (0, 4),
+    }
 
 
 def test_the_table_shows_every_option(job, capsys):

@@ -184,3 +184,12 @@ def test_a_rack_that_is_held_is_told(tmp_path, capsys, monkeypatch):
     with FileLock(tmp_path / ".rack.csv.lock"):
         assert rack("add", str(tmp_path / "rack.csv"), "2x4", "4ft") == 2
     assert "another program holds this rack" in capsys.readouterr().err
+
+
+def test_a_rack_in_no_directory_is_refused(tmp_path, capsys):
+    """A slip in the path makes no directory: it is told, with exit code 2."""
+    path = tmp_path / "nowhere" / "rack.csv"
+
+    assert main(["rack", "add", str(path), "osb-7/16", "40in", "20in"]) == 2
+    assert "no such directory" in capsys.readouterr().err
+    assert not path.parent.exists()

@@ -74,8 +74,22 @@ def test_a_change_that_saves_is_told(job, capsys, tmp_path):
 
     assert short["total"] < long["total"]
     fewer = long["panels"] - short["panels"]
-    assert f"Take 1 in off length: {fewer} sheet" in printed
+    assert f"Take 1 in off the plan length: {fewer} sheet" in printed
     assert f"{long['total'] - short['total']:.2f} less" in printed
+
+
+def test_a_key_the_job_leaves_out_is_told_by_its_value(job, capsys, tmp_path):
+    """A stagger that the job leaves to its rules can't be taken off or added to; it is made so and so."""
+    path = tmp_path / "shed.toml"
+    path.write_text(f"{path.read_text()}[rule]\nsupports = 2\n", encoding="utf-8")
+    assert main(["sizes", job, "--vary", "rule.shortest=24 in..72 in by 48 in"]) == 0
+    printed = " ".join(capsys.readouterr().out.split())
+    (curve,) = sized(capsys, job, "--vary", "rule.shortest=24 in..72 in by 48 in")["curves"]
+    least = min(c["total"] for c in curve["candidates"])
+
+    assert not any(c["now"] for c in curve["candidates"])
+    total = sized(capsys, job, "--vary", "pitch=6..6 by 1")["total"]
+    assert ("Make rule.shortest" in printed) == (least < total)
 
 
 def test_a_value_without_a_plan_says_why(job, capsys):
@@ -96,6 +110,10 @@ def test_a_value_without_a_plan_says_why(job, capsys):
         ("length=9 ft..8 ft by 1 in", "goes up"),
         ("length=1 ft..90 ft by 1/8 in", "more than 200 candidates"),
         ("length=wide..wider by 1 in", "length"),
+        ("title=1..2 by 1", "title"),
+        ("rule.depth=1 in..2 in by 1 in", "unknown key"),
+        ("length.depth=1 in..2 in by 1 in", "no key of the job"),
+        ("door.3.width=1 in..2 in by 1 in", "door"),
     ],
 )
 def test_a_slip_in_a_range_is_told(job, capsys, vary, told):

@@ -111,7 +111,8 @@ def test_a_measure_that_came_out_longer(job, capsys):
         (("--cut", "S99"), "no cut of the plan"),
         (("--laid", "O1", "--spoilt", "O1.1"), "laid and spoilt"),
         (("--laid", "O1", "--changed", "length=16 ft 4 in"), "O1."),
-        (("--changed", "length"), "is no swap"),
+        (("--changed", "length"), "--changed: 'length' can't be read"),
+        (("--changed", "length=wide"), "--changed length=wide"),
     ],
 )
 def test_what_can_not_be_is_named(job, capsys, words, told):
@@ -119,6 +120,38 @@ def test_what_can_not_be_is_named(job, capsys, words, told):
     plan = str(job / "out" / "plan.json")
     assert main(["plan", str(job / "house.toml"), "--so-far", plan, *words]) == 2
     assert told in capsys.readouterr().err
+
+
+def test_a_whole_side_is_named_by_its_mark(job, capsys):
+    """`O` stands for every course of the orchard side, and for no board of its fascia."""
+    found = rest(job, capsys, "--laid", "O")
+
+    assert not [e for e in found["lay"] if e["plane"] == "orchard side"]
+    assert any(e["run"] == "orchard side eave fascia" for e in found["lay"])
+
+
+def test_what_is_counted_by_the_piece_says_so(job, capsys):
+    """1,378 nails from an opened box are not 1,378 boxes."""
+    found = rest(job, capsys, "--laid", "O")
+
+    assert any(line["stock"] == "nail-8d-common 5 lb box, by the piece" for line in found["buy"])
+
+
+def test_slanting_pieces_that_are_cut_are_named(tmp_path, capsys):
+    """What is cut to a slant serves in one place only: the report names what it cuts again."""
+    (tmp_path / "prices.csv").write_text(PRICES, encoding="utf-8")
+    text = 'roof = "pyramid"\nlength = "8 ft"\nwidth = "8 ft"\npitch = 6\nprices = "prices.csv"\n'
+    (tmp_path / "house.toml").write_text(text, encoding="utf-8")
+    house = str(tmp_path / "house.toml")
+    assert main(["plan", house, "--out", str(tmp_path)]) == 0
+    plan = json.loads((tmp_path / "plan.json").read_text(encoding="utf-8"))
+    cut = next(e for e in plan["cut"] if any(piece["corners"] for piece in e["pieces"]))
+    capsys.readouterr()
+    assert main(["plan", house, "--so-far", str(tmp_path / "plan.json"), "--cut", cut["id"]]) == 0
+    printed = " ".join(capsys.readouterr().out.split())
+
+    labels = [piece["label"] for piece in cut["pieces"] if piece["corners"]]
+    assert f"their shape fits one place only: {', '.join(labels)}." in printed
 
 
 def test_options_of_a_plan_begun_need_that_plan(job, capsys):
@@ -132,3 +165,56 @@ def test_the_report_says_whether_a_trip_is_needed(job, capsys):
     plan = str(job / "out" / "plan.json")
     assert main(["plan", str(job / "house.toml"), "--so-far", plan]) == 0
     assert "No other trip is needed" in " ".join(capsys.readouterr().out.split())
+
+
+WALLS = """\
+length = "8 ft"
+width = "8 ft"
+pitch = 6
+prices = "prices.csv"
+[walls]
+material = "siding"
+corner_board = false
+z_flashing = false
+eave_top = "plate"
+[[window]]
+width = "24 in"
+height = "36 in"
+casing = false
+sill = false
+head_metal = false
+"""
+
+
+@pytest.fixture
+def walls(tmp_path, capsys):
+    siding = "siding,sheet,4x8,96 in,48 in,5/8 in,,58 lb,46.20,1,,yes,\n"
+    nails = "siding-nail,each,box,,,,,1 lb,8.00,900,,,\n"
+    (tmp_path / "prices.csv").write_text(f"{PRICES}{siding}{nails}", encoding="utf-8")
+    (tmp_path / "house.toml").write_text(WALLS, encoding="utf-8")
+    assert main(["plan", str(tmp_path / "house.toml"), "--out", str(tmp_path / "out")]) == 0
+    plan = json.loads((tmp_path / "out" / "plan.json").read_text(encoding="utf-8"))
+    wall = next(e for e in plan["lay"] for p in e["pieces"] if p["openings"] and e["plane"])
+    mark = wall["pieces"][0]["label"].rstrip("0123456789.")
+    return tmp_path, mark, wall["plane"]
+
+
+def test_a_wall_that_stands_is_not_planned_again(walls, capsys):
+    """Panels side by side are named by their wall's mark, all together."""
+    job, mark, name = walls
+    found = rest(job, capsys, "--laid", mark)
+
+    assert not [e for e in found["lay"] if e["plane"] == name]
+    assert not bought(found)
+
+
+def test_an_opening_that_moved_makes_a_laid_panel_wrong(walls, capsys):
+    """The panel around the window is named; nothing is planned."""
+    job, mark, _ = walls
+    plan = str(job / "out" / "plan.json")
+    words = ("--laid", mark, "--changed", "window.0.width=22 in")
+    assert main(["plan", str(job / "house.toml"), "--so-far", plan, *words]) == 2
+    told = capsys.readouterr().err
+
+    assert f"{mark}" in told
+    assert "is not cut for the openings" in told
