@@ -190,7 +190,6 @@ def _written(
     clock: Clock,
 ) -> MaterialPlan:
     question, model = best.question, best.model
-    widest, least = questions[-1]
     laid = read_shaped(question, model, values)
     courses = tuple(course for s in question.surfaces for course in _courses(s, laid[s.label]))
     needs = sorted(_needs(question, model, values, laid), key=lambda need: need[0])
@@ -205,18 +204,6 @@ def _written(
         if values[column]
     )
     bound = min(best.bound - extra, cost)
-    tried = max((len(found) for found in widest.stacks.values()), default=0)
-    family = "saw cuts of up to 3 stages" if widest.cutting.stages == 3 else "saw cuts of 2 stages and a trim"
-    family += f", slanting pieces alone{' or two head to tail' if widest.nests else ''}"
-    family += ", seams on the centres of supports"
-    if widest.thinned:
-        family += ", no strips meeting beside an opening"
-    if widest.cutting.most:
-        family += f", {widest.cutting.most} pieces side by side at most"
-    if tried:
-        family += f", {tried} stack{'s' * (tried > 1)} of course widths tried"
-    if least:
-        family += f", only pieces of {format_length(least, 'in')} in or more"
     return MaterialPlan(
         tuple(cuts),
         courses,
@@ -225,12 +212,29 @@ def _written(
             cost,
             bound,
             bound == cost and len(best.witnesses) > 1,
-            family,
+            _family(*questions[-1]),
             best.witnesses,
             clock.spent(),
             (("slack", "not tried"), ("pieces", "best found"), ("set-ups", "not tried")),
         ),
     )
+
+
+def _family(widest: ShapedQuestion, least: int) -> str:
+    """Say in words which cuts and lay-outs a proof covers: those of the widest question."""
+    text = "saw cuts of up to 3 stages" if widest.cutting.stages == 3 else "saw cuts of 2 stages and a trim"
+    text += f", slanting pieces alone{' or two head to tail' if widest.nests else ''}"
+    text += ", seams on the centres of supports"
+    if widest.thinned:
+        text += ", no strips meeting beside an opening"
+    if widest.cutting.most:
+        text += f", {widest.cutting.most} pieces side by side at most"
+    tried = max((len(found) for found in widest.stacks.values()), default=0)
+    if tried:
+        text += f", {tried} stack{'s' * (tried > 1)} of course widths tried"
+    if least:
+        text += f", only pieces of {format_length(least, 'in')} in or more"
+    return text
 
 
 def _label(surface: Surface, course: int, place: int) -> str:

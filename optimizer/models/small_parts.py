@@ -59,15 +59,8 @@ def add_small_parts(
     MaterialPlan
         The bound stays what it was: it holds, since more parts never cost less.
     """
-    least = min(min(part.length, part.width) for part in parts)
-    left: dict[str, list[Leftover]] = {}
     numbered = [replace(cut, id=str(number)) for number, cut in enumerate(plan.cuts)]
-    for cut in numbered:
-        outs = {(x + cut.kerf, y + cut.kerf) for piece in cut.pieces for x, y, _, _ in piece.openings}
-        for rest in leftovers_of(cut):
-            # What comes out of an opening is not freed by saw cuts from edge to edge.
-            if min(rest.length, rest.width) >= least and (rest.x, rest.y) not in outs:
-                left.setdefault(f"left over {rest.length} x {rest.width}", []).append(rest)
+    left = _left_over(numbered, min(min(part.length, part.width) for part in parts))
     used = Counter(cut.stock for cut in plan.cuts if not cut.from_rack for _ in range(cut.repeat))
     offcuts = [
         Stock(key, plan.outcome.material, "sheet", rests[0].length, rests[0].width, 0, len(rests), 1, True)
@@ -102,6 +95,18 @@ def add_small_parts(
         seconds=clock.spent(),
     )
     return MaterialPlan(whole, plan.courses, outcome)
+
+
+def _left_over(cuts: Sequence[Cut], least: int) -> dict[str, list[Leftover]]:
+    """Give what cuts leave that is no narrower and no shorter than `least`, by what its size is called."""
+    left: dict[str, list[Leftover]] = {}
+    for cut in cuts:
+        outs = {(x + cut.kerf, y + cut.kerf) for piece in cut.pieces for x, y, _, _ in piece.openings}
+        for rest in leftovers_of(cut):
+            # What comes out of an opening is not freed by saw cuts from edge to edge.
+            if min(rest.length, rest.width) >= least and (rest.x, rest.y) not in outs:
+                left.setdefault(f"left over {rest.length} x {rest.width}", []).append(rest)
+    return left
 
 
 def _joined(cut: Cut, rest: Leftover, inner: Cut) -> Cut:
