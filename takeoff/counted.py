@@ -9,7 +9,19 @@ from optimizer.words import Count
 from takeoff.book import Book
 from takeoff.needs import Check, Needed
 
-__all__ = ["counted_with_waste", "stocked"]
+__all__ = ["counted_with_waste", "spaced", "stocked"]
+
+
+def spaced(length: int, spacing: int) -> int:
+    """
+    Count what stands along a line, both ends included, no farther apart than the spacing.
+
+    Examples
+    --------
+    >>> spaced(96, 48), spaced(97, 48), spaced(0, 48)
+    (3, 4, 1)
+    """
+    return -(-length // spacing) + 1
 
 
 def counted_with_waste(label: str, material: str, number: int, percent: int) -> Count:

@@ -10,6 +10,7 @@ from optimizer.lengths import INCH
 from optimizer.words import Count, Part, Run
 from takeoff.book import Book, Item
 from takeoff.building import Building, Plane
+from takeoff.counted import spaced
 from takeoff.edges import fascia_runs, metal_runs
 from takeoff.job import Job
 from takeoff.nail_checks import nail_checks
@@ -142,13 +143,8 @@ def _deck(building: Building, sizes: Sequence[Item], rules: RuleSet, joints: Seq
         courses, seams = most_courses(plane, sizes, rules), most_seams(plane, sizes, rules)
         total += deck_nails(plane, courses, seams, rules)
         if job.edge_support == "blocking":
-            total += blocked * 2 * _line(plane.length, rules.edge_nails.value)
+            total += blocked * 2 * spaced(plane.length, rules.edge_nails.value)
     return total
-
-
-def _line(length: int, spacing: int) -> int:
-    """Count what stands along a line, both ends included, no farther apart than the spacing."""
-    return -(-length // spacing) + 1
 
 
 def _crossed(plane: Plane, least: int) -> list[int]:
@@ -202,7 +198,7 @@ def _edge_counts(job: Job, building: Building, book: Book) -> Iterator[Count]:
     shortest = {run.material: min(item.length for item in book.sizes(run.material)) for run in metal}
     # Every stick that joins in may bring a nail of its own at its lap.
     number = sum(
-        _line(run.length, table.edge_metal_spacing) + -(-run.length // (shortest[run.material] - run.lap))
+        spaced(run.length, table.edge_metal_spacing) + -(-run.length // (shortest[run.material] - run.lap))
         for run in metal
     )
     yield Count("edge metal nails", table.edge_metal.material, number)
@@ -213,7 +209,7 @@ def _edge_counts(job: Job, building: Building, book: Book) -> Iterator[Count]:
         yield Count("fascia nails", table.fascia.material, number)
     if job.rake_board:
         per_pair = _per_crossing(book.one(job.rake_board.material, "rake_board.material").width)
-        pairs = sum(_line(rake.finish, table.board_spacing) for rake in building.lines_of("rake"))
+        pairs = sum(spaced(rake.finish, table.board_spacing) for rake in building.lines_of("rake"))
         yield Count("rake board nails", table.rake_board.material, per_pair * pairs)
 
 
@@ -234,14 +230,14 @@ def _door_screws(opening: Opening, table: FastenerTable, book: Book) -> Iterator
         lengths += [opening.slab.width] * door.leaves
     if door.leaves == 2:
         lengths.append(opening.slab.height)
-    screws = sum(_line(length, table.slab_spacing) for length in lengths)
+    screws = sum(spaced(length, table.slab_spacing) for length in lengths)
     yield Count(f"{name} slab screws", table.slab.material, screws)
     if door.casing:
         wide = book.one(door.casing, f"{opening.key}.casing").width
         head = door.width + 2 * wide
-        pairs = sum(_line(length, table.board_spacing) for length in (door.height, door.height, head))
+        pairs = sum(spaced(length, table.board_spacing) for length in (door.height, door.height, head))
         yield Count(f"{name} casing nails", table.casing.material, _per_crossing(wide) * pairs)
-    screws = sum(_line(length, table.stop_spacing) for length in opening.stop_lengths)
+    screws = sum(spaced(length, table.stop_spacing) for length in opening.stop_lengths)
     yield Count(f"{name} stop screws", table.stop.material, screws)
     screws = opening.hinges * door.leaves * door.screws_per_hinge
     yield Count(f"{name} hinge screws", table.hinge.material, screws)

@@ -9,9 +9,8 @@ from optimizer.lengths import INCH, size_text
 from optimizer.words import Count, Run
 from takeoff.book import Book
 from takeoff.building import Building
-from takeoff.counted import counted_with_waste, stocked
+from takeoff.counted import counted_with_waste, spaced, stocked
 from takeoff.frame_job import FlashingTable
-from takeoff.framing import spaced
 from takeoff.job import Job
 from takeoff.needs import Check, Needed, Step
 from takeoff.planes import EdgeLine

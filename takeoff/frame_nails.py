@@ -8,9 +8,8 @@ from fractions import Fraction
 from optimizer.lengths import FOOT, INCH
 from optimizer.words import Part, Run
 from takeoff.book import Book, Item
-from takeoff.counted import counted_with_waste, stocked
+from takeoff.counted import counted_with_waste, spaced, stocked
 from takeoff.frame_job import FramingTable
-from takeoff.framing import spaced
 from takeoff.job import Job
 from takeoff.needs import Check, Needed
 

@@ -12,6 +12,7 @@ from optimizer.lengths import size_text
 from optimizer.words import Run
 from takeoff.book import Book, Item
 from takeoff.building import Building, Plane, slope_of
+from takeoff.counted import spaced
 from takeoff.frame_checks import roof_frame_checks
 from takeoff.frame_job import FramingTable
 from takeoff.frame_pieces import FramePiece, needed_of, own_or
@@ -20,7 +21,7 @@ from takeoff.needs import Needed, Step
 from takeoff.rafter_cuts import RafterCut, angle_text, line_cut, plumb_slant, rafter_cut
 from takeoff.rafters import Rafter
 
-__all__ = ["joist_pieces", "roof_frame_needs", "spaced"]
+__all__ = ["joist_pieces", "roof_frame_needs"]
 
 _JOISTS, _RIDGE, _RAFTERS, _TIES = 5, 6, 7, 8
 """When they are cut: plates and studs come before, boards along the edges after."""
@@ -192,18 +193,6 @@ def _joists(table: FramingTable, building: Building, book: Book) -> Iterator[Fra
         _JOISTS,
         book,
     )
-
-
-def spaced(length: int, spacing: int) -> int:
-    """
-    Count what stands along a line, both ends included, no farther apart than the spacing.
-
-    Examples
-    --------
-    >>> spaced(96, 48), spaced(97, 48), spaced(0, 48)
-    (3, 4, 1)
-    """
-    return -(-length // spacing) + 1
 
 
 def _ties(table: FramingTable, building: Building, book: Book) -> Iterator[FramePiece]:

@@ -8,9 +8,8 @@ from optimizer.lengths import INCH, size_text
 from optimizer.words import Count, Part, Run
 from takeoff.book import Book, Item
 from takeoff.building import Building
-from takeoff.counted import counted_with_waste, stocked
+from takeoff.counted import counted_with_waste, spaced, stocked
 from takeoff.frame_job import FriezeTable
-from takeoff.framing import spaced
 from takeoff.job import Job
 from takeoff.needs import Check, Needed, Step
 from takeoff.rafter_cuts import plumb_slant

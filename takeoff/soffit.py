@@ -11,10 +11,9 @@ from optimizer.lengths import INCH
 from optimizer.words import Count, Run, SeamRule, Support, Surface
 from takeoff.book import Book, Item
 from takeoff.building import Building, Plane, slope_of
-from takeoff.counted import counted_with_waste, stocked
+from takeoff.counted import counted_with_waste, spaced, stocked
 from takeoff.frame_job import SoffitTable
 from takeoff.frame_pieces import FramePiece, needed_of
-from takeoff.framing import spaced
 from takeoff.job import Job
 from takeoff.needs import Check, Needed, Step, View
 from takeoff.planes import EdgeLine

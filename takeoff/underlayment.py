@@ -283,6 +283,12 @@ def _felt_checks(job: Job, table: UnderlaymentTable, building: Building, rolls: 
         f"{size_text(tape, table.offset)} or more apart"
         + ("." if good else "; 4 in and 6 ft are the least."),
     )
+    yield from _felt_notes(job, table, building)
+
+
+def _felt_notes(job: Job, table: UnderlaymentTable, building: Building) -> Iterator[Check]:
+    """Tell what no number of the job is held against: edges, nails, wind, valleys, ice."""
+    tape = job.tape
     yield Check(
         "note",
         "underlayment at the edges",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from optimizer.words import Count, Part, Run
+from takeoff.counted import spaced
 from takeoff.job import Job
 from takeoff.panelling import Panelling
 from takeoff.skin import SkinPart, narrowest_of
@@ -38,27 +39,22 @@ def _of_part(part: SkinPart, panels: Panelling) -> int:
     strips = min(len(part.edges) + 1, allowed, fewest + 1 + len(open_here))
     heights = sorted((part.height_at(line) for line in part.edges), reverse=True)
     seams, between = heights[: strips - 1], [part.height_at(stud) for stud in part.studs]
-    number = sum(2 * _line(height, edge) for height in seams)
+    number = sum(2 * spaced(height, edge) for height in seams)
     # A stud under a seam has edge nails instead; which ones do isn't known, so the lowest are left out.
     number += sum(
-        _line(height, field) for height in sorted(between, reverse=True)[: max(len(between) - strips + 1, 0)]
+        spaced(height, field) for height in sorted(between, reverse=True)[: max(len(between) - strips + 1, 0)]
     )
-    number += sum(_line(part.height_at(end), edge) for end in (0, part.width))
-    number += 2 * (_line(part.width, edge) + strips)
-    number += sum(2 * (_line(hole.length, edge) + _line(hole.height, edge)) for hole in open_here)
+    number += sum(spaced(part.height_at(end), edge) for end in (0, part.width))
+    number += 2 * (spaced(part.width, edge) + strips)
+    number += sum(2 * (spaced(hole.length, edge) + spaced(hole.height, edge)) for hole in open_here)
     return number
-
-
-def _line(length: int, spacing: int) -> int:
-    """Count the nails along a line, both ends included, no farther apart than the spacing."""
-    return -(-length // spacing) + 1
 
 
 def board_nails(boards: Sequence[Part | Run], job: Job, material: str) -> Iterator[Count]:
     """Count the nails of corner boards: pairs, as far apart as along casing."""
     spacing = job.fastener.board_spacing
     pairs = sum(
-        (board.count if isinstance(board, Part) else 1) * (_line(board.length, spacing) + 1)
+        (board.count if isinstance(board, Part) else 1) * (spaced(board.length, spacing) + 1)
         for board in boards
     )
     if pairs:
@@ -67,5 +63,5 @@ def board_nails(boards: Sequence[Part | Run], job: Job, material: str) -> Iterat
 
 def siding_nails(runs: Sequence[Run], spacing: int, material: str) -> Count:
     """Count the nails of lap siding: one at every stud, and one more at either side of every joint."""
-    number = sum(_line(run.length, spacing) + 2 * len(run.seams or ()) for run in runs)
+    number = sum(spaced(run.length, spacing) + 2 * len(run.seams or ()) for run in runs)
     return Count("siding nails", material, number)

@@ -6,8 +6,9 @@ from typing import Any
 
 from optimizer.lengths import parse_length
 from takeoff.job import Job, parse_job
+from takeoff.needs import Needed
 
-__all__ = ["inches", "job_of"]
+__all__ = ["inches", "job_of", "levels"]
 
 THREE = {"length": "16 ft", "width": "10 ft", "pitch": 6}
 
@@ -20,3 +21,8 @@ def job_of(**keys: Any) -> Job:
 def inches(text: str) -> int:
     """Read inches as written: 95-7/8."""
     return parse_length(text, "in")
+
+
+def levels(found: Needed, rule: str) -> list[str]:
+    """Give the level of every check of a rule: pass, warn or note."""
+    return [check.level for check in found.checks if check.rule == rule]

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from small_jobs import inches, job_of
+from small_jobs import inches, job_of, levels
 
 from optimizer.errors import InputError
 from optimizer.lengths import INCH
@@ -26,10 +26,6 @@ def flashing(table: dict[str, Any], **keys: Any) -> Needed:
 
 def counts(found: Needed) -> dict[str, int]:
     return {count.label: count.quantity for count in found.counts}
-
-
-def levels(found: Needed, rule: str) -> list[str]:
-    return [check.level for check in found.checks if check.rule == rule]
 
 
 def test_without_a_table_there_is_none():

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from small_jobs import inches, job_of
+from small_jobs import inches, job_of, levels
 
 from optimizer.engine import Clock
 from optimizer.errors import InputError
@@ -28,10 +28,6 @@ def floor(table: dict[str, Any] | None = None, **keys: Any) -> Needed:
     """Take off the floor of 16 x 10 ft; joists 16 in apart run across it."""
     job = job_of(floor=table or {}, **keys)
     return floor_needs(job, building_of(job, BOOK), BOOK)
-
-
-def levels(found: Needed, rule: str) -> list[str]:
-    return [check.level for check in found.checks if check.rule == rule]
 
 
 def counts(found: Needed) -> dict[str, int]:

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from small_jobs import inches, job_of
+from small_jobs import inches, job_of, levels
 
 from optimizer.engine import Clock
 from optimizer.errors import InputError
@@ -18,7 +18,8 @@ from optimizer.solve import cheapest_plan
 from optimizer.words import Problem, Stock
 from takeoff import take_off
 from takeoff.building import building_of
-from takeoff.framing import roof_frame_needs, spaced
+from takeoff.counted import spaced
+from takeoff.framing import roof_frame_needs
 from takeoff.needs import Needed
 from takeoff.sizes import standard_book
 
@@ -35,10 +36,6 @@ def frame(framing: dict[str, Any] | None = None, **keys: Any) -> Needed:
 def part(found: Needed, label: str):
     (one,) = (part for part in found.parts if part.label == label)
     return one
-
-
-def levels(found: Needed, rule: str) -> list[str]:
-    return [check.level for check in found.checks if check.rule == rule]
 
 
 def test_without_a_table_nothing_is_framed():

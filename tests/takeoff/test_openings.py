@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from small_jobs import levels
 
 from optimizer.errors import InputError
 from optimizer.lengths import INCH
@@ -26,10 +27,6 @@ def needs(*doors, **keys):
 def sizes(found, ending):
     """Give length and width in inches and the count of the parts whose label ends so."""
     return [(p.length / INCH, p.width / INCH, p.count) for p in found.parts if p.label.endswith(ending)]
-
-
-def levels(found, rule):
-    return [check.level for check in found.checks if check.rule == rule]
 
 
 def message(found, rule):

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from small_jobs import inches, job_of
+from small_jobs import inches, job_of, levels
 
 from optimizer.engine import Clock
 from optimizer.errors import InputError
@@ -35,10 +35,6 @@ def soffit(table: dict[str, Any] | None = None, book: Book = BOOK, **keys: Any) 
 def intake(table: dict[str, Any], book: Book = BOOK, **keys: Any) -> Decimal | None:
     job = job_of(soffit=table, **keys)
     return soffit_intake(job, building_of(job, book), book)
-
-
-def levels(found: Needed, rule: str) -> list[str]:
-    return [check.level for check in found.checks if check.rule == rule]
 
 
 def test_without_a_table_there_is_no_soffit():

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from small_jobs import job_of
+from small_jobs import job_of, levels
 
 from optimizer.errors import InputError
 from optimizer.lengths import FOOT, INCH
@@ -20,10 +20,6 @@ def needs(**keys):
 
 def half(found, layer="door side underlayment"):
     return [run for run in found.runs if run.layer == layer]
-
-
-def level(found, rule):
-    return [check.level for check in found.checks if check.rule == rule]
 
 
 def test_courses_lap_two_inches_up_the_slope_and_over_the_ridge():
@@ -76,7 +72,7 @@ def test_low_slopes_get_two_layers():
     # NAVEDTRA 14044: a 19 in starter strip, then 36 in sheets lapped 19 in.
     assert runs[0].label.endswith("starter strip")
     assert [run.bottom / INCH for run in runs] == [0, 0, 17, 34, 51, 68]
-    assert level(found, "underlayment layers") == ["pass", "pass"]
+    assert levels(found, "underlayment layers") == ["pass", "pass"]
     assert "19 in" in next(c.message for c in found.checks if c.rule == "underlayment layers")
 
 
@@ -100,7 +96,7 @@ def test_a_synthetic_sheet_of_four_feet_laps_25_inches_on_low_slopes():
 
 def test_one_layer_on_a_low_slope_is_a_warning():
     """A job may ask for it, and is told."""
-    assert level(needs(pitch=3, underlayment={"layers": 1}), "underlayment layers") == ["warn", "warn"]
+    assert levels(needs(pitch=3, underlayment={"layers": 1}), "underlayment layers") == ["warn", "warn"]
 
 
 def test_an_ice_barrier_reaches_two_feet_inside_the_wall():
@@ -132,7 +128,7 @@ def test_detached_buildings_without_a_heated_floor_need_no_barrier():
 
     assert half(found, "door side ice barrier") == []
     assert half(found)[0].bottom == 0
-    assert level(found, "ice barrier") == ["pass"]
+    assert levels(found, "ice barrier") == ["pass"]
 
 
 def test_cap_nails_by_spacing():
@@ -164,7 +160,7 @@ def test_a_valley_gets_a_sheet_of_its_own():
     found = underlayment_needs(job, building, standard_book())
 
     assert [run.length for run in half(found, "valley underlayment")] == [line.length + 6 * INCH]
-    assert level(found, "underlayment in valleys") == ["note"]
+    assert levels(found, "underlayment in valleys") == ["note"]
 
 
 def test_rolls_by_area():

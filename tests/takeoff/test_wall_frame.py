@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from small_jobs import inches, job_of
+from small_jobs import inches, job_of, levels
 
 from optimizer.engine import Clock
 from optimizer.lengths import FOOT, INCH
@@ -36,10 +36,6 @@ def counts(found: Needed) -> dict[str, int]:
 
 def lengths(found: Needed) -> dict[str, int]:
     return {part.label: part.length for part in found.parts}
-
-
-def levels(found: Needed, rule: str) -> list[str]:
-    return [check.level for check in found.checks if check.rule == rule]
 
 
 def test_without_studs_no_wall_is_framed():

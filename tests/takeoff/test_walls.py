@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from small_jobs import job_of
+from small_jobs import job_of, levels
 
 from optimizer.lengths import INCH
 from takeoff.building import building_of
@@ -26,10 +26,6 @@ DOOR = {"width": "36 in", "height": "80 in"}
 def needs(book=BOOK, **keys):
     job = job_of(**{"walls": BARE, **keys})
     return wall_needs(job, building_of(job, book), book)
-
-
-def levels(found, rule):
-    return [check.level for check in found.checks if check.rule == rule]
 
 
 def test_without_a_table_nothing_is_asked_for():
