@@ -9,7 +9,7 @@ from itertools import combinations
 from optimizer.complaint import Complaint
 from optimizer.plan import Cut, CutPiece
 
-__all__ = ["alike", "freed_complaints", "kept_free"]
+__all__ = ["alike", "freed_complaints", "kept_free", "taken_up"]
 
 _Point = tuple[int, int]
 _Rectangle = tuple[int, int, int, int]
@@ -43,7 +43,8 @@ def alike(one: Outline, other: Outline, length: int, width: int, may_flip: bool)
     return any(spread(other, way) == mine for way in ways)
 
 
-def _box(piece: CutPiece) -> _Rectangle:
+def taken_up(piece: CutPiece) -> _Rectangle:
+    """Give what a piece takes up of its stock: x, y, length, width."""
     return piece.x, piece.y, piece.length, piece.width
 
 
@@ -62,7 +63,7 @@ def _edges(corners: Sequence[_Point]) -> list[tuple[_Point, _Point]]:
 
 
 def _outline(piece: CutPiece) -> tuple[_Point, ...]:
-    x, y, length, width = _box(piece)
+    x, y, length, width = taken_up(piece)
     return piece.corners or ((x, y), (x + length, y), (x + length, y + width), (x, y + width))
 
 
@@ -77,18 +78,18 @@ def freed_complaints(cut: Cut, regions: frozenset[_Rectangle]) -> Iterator[Compl
         number
         for number, piece in enumerate(cut.pieces)
         for other in cut.pieces
-        if other is not piece and any(_holds(room, _box(piece)) for room in _room(other, cut.kerf))
+        if other is not piece and any(_holds(room, taken_up(piece)) for room in _room(other, cut.kerf))
     }
     shaped = [p for n, p in enumerate(cut.pieces) if (p.corners or p.openings) and n not in outs]
     due: Counter[tuple[str, frozenset[_Point]]] = Counter()
     for number in outs:
-        x, y, length, width = _box(cut.pieces[number])
+        x, y, length, width = taken_up(cut.pieces[number])
         due[cut.pieces[number].label, frozenset({(x, y), (x + length, y + width)})] += 1
     for piece in shaped:
         xs, ys = [x for x, _ in _outline(piece)], [y for _, y in _outline(piece)]
-        if _box(piece) != (min(xs), min(ys), max(xs) - min(xs), max(ys) - min(ys)):
+        if taken_up(piece) != (min(xs), min(ys), max(xs) - min(xs), max(ys) - min(ys)):
             yield Complaint("region", cut.id, f"the corners of {piece.label} do not fill its rectangle")
-        region = next((r for r in regions if _holds(r, _box(piece))), None)
+        region = next((r for r in regions if _holds(r, taken_up(piece))), None)
         if region is None:
             yield Complaint("region", cut.id, f"the steps do not free the rectangle of {piece.label}")
             continue
@@ -96,7 +97,7 @@ def freed_complaints(cut: Cut, regions: frozenset[_Rectangle]) -> Iterator[Compl
             if not _along(region, one, other):
                 due[piece.label, frozenset({one, other})] += 1
         for x, y, a, b in piece.openings:
-            if not _holds(_box(piece), (x, y, a, b)):
+            if not _holds(taken_up(piece), (x, y, a, b)):
                 yield Complaint("region", cut.id, f"an opening of {piece.label} lies outside it")
             due[piece.label, frozenset({(x, y), (x + a, y + b)})] += 1
     for first, second in combinations([p for n, p in enumerate(cut.pieces) if n not in outs], 2):
@@ -108,11 +109,11 @@ def freed_complaints(cut: Cut, regions: frozenset[_Rectangle]) -> Iterator[Compl
 
 def kept_free(cut: Cut, regions: frozenset[_Rectangle]) -> frozenset[_Rectangle]:
     """Give the rectangles of a stock that no piece lies in, those out of openings included."""
-    free = {r for r in regions if not any(_holds(r, _box(piece)) for piece in cut.pieces)}
+    free = {r for r in regions if not any(_holds(r, taken_up(piece)) for piece in cut.pieces)}
     for piece in cut.pieces:
         for room in _room(piece, cut.kerf):
             whole = room[2] > 0 and room[3] > 0
-            if whole and not any(_holds(room, _box(other)) for other in cut.pieces if other is not piece):
+            if whole and not any(_holds(room, taken_up(other)) for other in cut.pieces if other is not piece):
                 free.add(room)
     return frozenset(free)
 

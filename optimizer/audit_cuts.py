@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations, groupby
 
-from optimizer.audit_corners import Outline, alike, freed_complaints, kept_free
+from optimizer.audit_corners import Outline, alike, freed_complaints, kept_free, taken_up
 from optimizer.complaint import Complaint
 from optimizer.plan import FROM_LEFTOVERS, Course, Cut, CutPiece, Plan, SawCut
 from optimizer.words import Part, Problem, Stock
@@ -106,10 +106,6 @@ def _stock(problem: Problem, cut: Cut, stock: Stock) -> Iterator[Complaint]:
         yield Complaint("repeat", cut.id, f"cut {cut.repeat} times")
 
 
-def _rectangle(piece: CutPiece) -> _Rectangle:
-    return piece.x, piece.y, piece.length, piece.width
-
-
 def _steps(cut: Cut, free: bool) -> Iterator[Complaint]:
     """
     Check that the steps can be sawn, and that each leaves every piece on its own, exactly its size.
@@ -124,16 +120,16 @@ def _steps(cut: Cut, free: bool) -> Iterator[Complaint]:
     faulty = set()
     for piece in cut.pieces:
         if not _inside(cut, piece):
-            faulty.add(_rectangle(piece))
+            faulty.add(taken_up(piece))
             yield Complaint("inside", cut.id, f"{piece.label} does not lie within the stock")
     yield from freed_complaints(cut, replay.regions)
     shaped = [piece for piece in cut.pieces if piece.corners or piece.openings]
     for one, other in combinations(cut.pieces, 2):
         if _overlap(one, other) and not (one in shaped or other in shaped):
-            faulty |= {_rectangle(one), _rectangle(other)}
+            faulty |= {taken_up(one), taken_up(other)}
             yield Complaint("overlap", cut.id, f"{one.label} and {other.label} share wood")
     for piece in cut.pieces:
-        rectangle = _rectangle(piece)
+        rectangle = taken_up(piece)
         if piece in shaped or any(_out_of(piece, other, cut.kerf) for other in shaped):
             continue
         if not replay.fault and rectangle not in faulty and rectangle not in replay.regions:
