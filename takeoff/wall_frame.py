@@ -41,7 +41,10 @@ class WallFrame:
     Parameters
     ----------
     begins, ends
-        Where its own studs and its lower plates begin and end: end walls stand between the others.
+        Where its own studs and its lower plates begin and end. Every second wall runs through, the others
+        stand between; at an inner corner the one that runs through reaches past it, behind the other's end.
+    cap
+        Where its cap plate begins and ends: caps of the walls between lap over the others.
     stud
         Length of a full stud.
     lines
@@ -51,6 +54,7 @@ class WallFrame:
     wall: Wall
     begins: int
     ends: int
+    cap: tuple[int, int]
     stud: int
     lines: tuple[int, ...]
     openings: tuple[WallOpening, ...]
@@ -73,9 +77,12 @@ def stud_lines(begins: int, ends: int, spacing: int, thick: int) -> tuple[int, .
     --------
     >>> stud_lines(0, 96, 16, 2)
     (1, 16, 32, 48, 64, 80, 95)
+    >>> stud_lines(-4, 48, 16, 2)
+    (-3, 0, 16, 32, 47)
     """
     first, last = begins + thick // 2, ends - thick // 2
-    marks = (min(mark, last - thick) for mark in range(spacing, last, spacing))
+    # Past an inner corner a stud on the corner itself carries the edge of the skin.
+    marks = (min(mark, last - thick) for mark in range(0 if begins < 0 else spacing, last, spacing))
     return (first, *dict.fromkeys(mark for mark in marks if first + thick <= mark), last)
 
 
@@ -86,7 +93,7 @@ def _thick(book: Book, material: str, key: str) -> tuple[int, int]:
 
 def wall_frames(job: Job, table: FramingTable, building: Building, book: Book) -> tuple[WallFrame, ...]:
     """
-    Give the four walls as framed: the first and third run through, the others stand between them.
+    Give the walls as framed: the first and every second one run through, the others stand between them.
 
     Raises
     ------
@@ -102,12 +109,19 @@ def wall_frames(job: Job, table: FramingTable, building: Building, book: Book) -
     lowest = min(wall.plate for wall in walls)
     frames = []
     for place, wall in enumerate(walls):
-        begins, ends = (deep, wall.width - deep) if place % 2 else (0, wall.width)
+        (begins, ends), cap = _reach(wall, deep, between=bool(place % 2))
         stud = _stud_length(job, table, thick) + wall.plate - lowest
         lines = stud_lines(begins, ends, spacing, thick)
         here = tuple(opening for opening in openings if opening.wall == wall.name)
-        frames.append(WallFrame(wall, begins, ends, stud, lines, here))
+        frames.append(WallFrame(wall, begins, ends, cap, stud, lines, here))
     return tuple(frames)
+
+
+def _reach(wall: Wall, deep: int, *, between: bool) -> tuple[tuple[int, int], tuple[int, int]]:
+    """Give where a wall's studs and lower plates begin and end, and where its cap plate does."""
+    left, right = (deep if inner else 0 for inner in wall.inside)
+    wide, narrow = (-left, wall.width + right), (deep - left, wall.width - deep + right)
+    return (narrow, wide) if between else (wide, narrow)
 
 
 def _stud_length(job: Job, table: FramingTable, thick: int) -> int:
@@ -130,12 +144,12 @@ def wall_frame_needs(job: Job, building: Building, book: Book) -> Needed:
     table = job.framing
     if table is None or table.stud is None:
         return Needed()
-    if building.roof in ("L", "planes"):
+    if building.roof == "planes":
         return Needed(checks=(_other_shape(),))
     thick, _ = _thick(book, table.stud, "framing.stud")
     frames = wall_frames(job, table, building, book)
     pieces = [piece for frame in frames for piece in _studs(frame, table, thick)]
-    corners = 4 * (table.corner_studs - 2)
+    corners = len(frames) * (table.corner_studs - 2)
     pieces.append(FramePiece("stud", table.stud, frames[0].stud, "square", corners, needed=_STUDS))
     checks: list[Check] = []
     for frame in frames:
@@ -167,7 +181,7 @@ def _other_shape() -> Check:
         "warn",
         "walls under other roofs",
         _PRACTICE,
-        "Studs and plates are listed for buildings of four walls only: add yours as [[part]] tables.",
+        "The walls under a roof of free planes aren't known: add their studs and plates as [[part]] tables.",
     )
 
 
@@ -289,10 +303,8 @@ def _plates(
     bottom = own_or(table.bottom_plate, "plate", top)
     runs: list[Run] = []
     apart = True
-    deep = max(frame.begins for frame in frames)
     for frame in frames if top or bottom else ():
-        name, width = frame.wall.name, frame.wall.width
-        own, cap = (frame.begins, frame.ends), (0, width) if frame.begins else (deep, width - deep)
+        name, own, cap = frame.wall.name, (frame.begins, frame.ends), frame.cap
         longest = max(item.length for item in book.require(top or bottom or "", "framing.plate"))
         lower, upper, kept = plate_seams(frame.lines[1:-1], own, cap, longest, table.plate_shortest)
         if bottom:

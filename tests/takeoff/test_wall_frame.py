@@ -174,12 +174,42 @@ def test_other_materials_for_plates():
     assert frame({"plate": False}).runs == ()
 
 
-def test_walls_of_an_l_are_not_guessed():
-    """Where there are more than four walls nothing is listed, and that is said."""
-    found = frame(roof="L", wing={"length": "8 ft", "width": "8 ft"})
+def test_the_six_walls_of_an_l_fill_its_plan():
+    """
+    Plates of each kind lie end to end round 16 x 10 ft with a wing of 8 x 8 ft, each corner counted once.
+
+    Its walls measure 8, 10, 16, 18, 8 and 8 ft. At five corners one wall stops 3-1/2 in short of the
+    other's face, at the inner one a wall reaches 3-1/2 in past it.
+    """
+    for end in ("left", "right"):
+        found = frame(roof="L", wing={"length": "8 ft", "width": "8 ft", "end": end})
+        plates = {run.label: run.length for run in found.runs}
+
+        for kind in ("bottom", "top", "cap"):
+            own = [length for label, length in plates.items() if f" {kind} plate" in label]
+            assert len(own) == 6
+            assert sum(own) == inches("816") - 4 * inches("3-1/2")
+        assert levels(found, "walls under other roofs") == []
+
+
+def test_walls_under_free_planes_are_not_guessed():
+    """Where the walls aren't known nothing is listed, and that is said."""
+    corners = [["0 ft", "0 ft"], ["16 ft", "0 ft"], ["16 ft", "7 ft"], ["0 ft", "7 ft"]]
+    found = frame(roof="planes", plane=[{"name": "front", "corners": corners}])
 
     assert found.parts == ()
     assert levels(found, "walls under other roofs") == ["warn"]
+
+
+def test_the_walls_of_an_l_can_be_planned():
+    """Plates, studs and gable studs of the six walls are cut from boards, and the plan passes its audit."""
+    found = frame(roof="L", wing={"length": "8 ft", "width": "8 ft"})
+    stocks = tuple(stock for stock in BOOK.stocks() if stock.material == "2x4")
+    plan = cheapest_plan(Problem(stocks, parts=found.parts, runs=found.runs), Clock(20))
+
+    assert {piece.label.partition(".")[0] for course in plan.lay for piece in course.pieces} == {
+        run.mark for run in found.runs
+    }
 
 
 def test_an_opening_without_a_place_is_told():
