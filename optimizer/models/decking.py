@@ -24,9 +24,9 @@ class Decking:
     lines, stacks
         By surface label.
     costs
-        Of one piece of each of `cutting.stocks`.
+        Of one pack of each of `cutting.stocks`: cents, or 1 where something has no price.
     blocking
-        By surface label: the cost of blocking one long edge of a course.
+        By surface label: cents for blocking one long edge of a course.
     """
 
     surfaces: tuple[Surface, ...]

@@ -143,24 +143,17 @@ def _listed(
     found = stacks_of(free, widths, shrunk=False) if free else {}
     stacks: dict[str, tuple[tuple[Stack, tuple[Row, ...]], ...]] = {}
     strips: dict[str, Mapping[tuple[int, int], Row]] = {}
-    kinds: dict[Shape, bool] = {}
     for surface in surfaces:
         rows = Rows(surface, stocks)
         if surface.edges is not None:
             strips[surface.label] = rows.of_edges()
-            used = list(strips[surface.label].values())
         else:
             listed = [(stack, rows.of_stack(stack)) for stack in found[surface.label]]
             whole = ((stack, courses) for stack, courses in listed if all(row.whole() for row in courses))
             stacks[surface.label] = tuple(islice(whole, stacked))
-            used = [row for _, courses in stacks[surface.label] for row in courses]
-        for row in used:
-            for piece in row.pieces:
-                if piece.kind is not None:
-                    kinds[piece.kind] = kinds.get(piece.kind, False) or surface.may_flip
-    flip = all(kinds.values())
+    kinds = _kinds(surfaces, stacks, strips)
     slanting = [k for k in kinds if k.corners] if nested else []
-    nests = nests_of(slanting, flip, kerf, max(s.length for s in stocks))
+    nests = nests_of(slanting, all(kinds.values()), kerf, max(s.length for s in stocks))
     sizes: set[Size] = {(kind.length, kind.width) for kind in kinds}
     sizes |= {(how.length, one.width) for (one, _), how in nests.items()}
     return ShapedQuestion(
@@ -173,6 +166,22 @@ def _listed(
         tuple(costs),
         dict(blocking),
     )
+
+
+def _kinds(
+    surfaces: Sequence[Surface],
+    stacks: Mapping[str, Sequence[tuple[Stack, Sequence[Row]]]],
+    strips: Mapping[str, Mapping[tuple[int, int], Row]],
+) -> dict[Shape, bool]:
+    """Give every piece that a course may have, and whether a surface that has it may flip it."""
+    kinds: dict[Shape, bool] = {}
+    for surface in surfaces:
+        rows = [row for _, courses in stacks.get(surface.label, ()) for row in courses]
+        for row in (*strips.get(surface.label, {}).values(), *rows):
+            for piece in row.pieces:
+                if piece.kind is not None:
+                    kinds[piece.kind] = kinds.get(piece.kind, False) or surface.may_flip
+    return kinds
 
 
 @dataclass

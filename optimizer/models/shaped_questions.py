@@ -34,6 +34,15 @@ def questions_of(
     """
     Ask with long pieces only, then for all there is; where that is too much to list, leave out small parts.
 
+    Parameters
+    ----------
+    costs
+        Of one pack of each stock: cents, or 1 where something has no price.
+    edge
+        By surface label: cents for blocking one long edge of a course.
+    kerf
+        Of the saw that cuts sheets, in base units.
+
     Returns
     -------
     list
