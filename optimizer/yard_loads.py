@@ -164,6 +164,13 @@ def _moved(
     lines.sort(key=lambda line: order[line.stock])
     if sum(needed.values()) != sum(line.needed for line in plan.buy if not line.from_rack):
         return None
+    return _rewritten(problem, plan, known, lines, cuts)
+
+
+def _rewritten(
+    problem: Problem, plan: Plan, known: Mapping[str, Outcome], lines: Sequence[Bought], cuts: Sequence[Cut]
+) -> Plan:
+    """Put other lines and cuts in the place of a plan's, and add its money up again."""
     named = _renumbered(cuts)
     outcomes = tuple(_paying(o, known[o.material], problem, lines) for o in plan.outcomes)
     total = sum(line.cost or 0 for line in lines)
