@@ -454,7 +454,6 @@ def run_cpsat(
     model: LinearModel,
     clock: Clock,
     *,
-    start: Sequence[int] | None = None,
     below: int | None = None,
     workers: int = 2,
     work: float | None = None,
@@ -484,9 +483,6 @@ def run_cpsat(
     if below is not None:
         cp.add(cost <= (below - 1) // step)
     cp.minimize(cost)
-    if start is not None:
-        for column, value in zip(columns, start, strict=True):
-            cp.add_hint(column, value)
     solver = cp_model.CpSolver()
     solver.parameters.random_seed = SEED
     solver.parameters.num_workers = workers

@@ -61,7 +61,6 @@ class GrowingLp:
         starts: Sequence[int],
         rows: Sequence[int],
         entries: Sequence[float],
-        upper: float = inf,
     ) -> None:
         """Add columns, each from its start to the next in `rows` and `entries`."""
         import numpy as np
@@ -71,7 +70,7 @@ class GrowingLp:
             count,
             np.array(costs, dtype=float),
             np.zeros(count),
-            np.full(count, upper),
+            np.full(count, inf),
             len(rows),
             np.array(starts, dtype=np.int32),
             np.array(rows, dtype=np.int32),

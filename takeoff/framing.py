@@ -46,7 +46,7 @@ def roof_frame_needs(job: Job, building: Building, book: Book) -> Needed:
             "deep through; make it shorter",
             "framing.seat",
         )
-    pieces = [*_rafters(job, table, building, book), *_lines(job, table, building, book)]
+    pieces = [*_rafters(job, table, building, book), *_lines(table, building, book)]
     pieces += [*_joists(table, building, book), *_ties(table, building, book)]
     pieces += _lookouts(job, table, building, book)
     return replace(
@@ -113,7 +113,7 @@ def _met(cut: RafterCut) -> str:
     return "hip" if cut.upper == "hip" else "valley"
 
 
-def _lines(job: Job, table: FramingTable, building: Building, book: Book) -> Iterator[FramePiece]:
+def _lines(table: FramingTable, building: Building, book: Book) -> Iterator[FramePiece]:
     """Give hip and valley rafters, of the ridge's lumber where it is named, else of the rafters'."""
     material = table.ridge or table.rafter
     item = _board(book, material, "framing.ridge" if table.ridge else "framing.rafter")

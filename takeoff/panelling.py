@@ -77,11 +77,11 @@ def panelling_of(job: Job, book: Book) -> Panelling:
     past = table.past or ("none" if table.corner_board else "ends")
     metric = all(item.length % MILLIMETRE == 0 for item in here)
     open_end = 3 * MILLIMETRE if metric else INCH // 8
-    gap = _gap(table, frame, here) if table.gap is None else table.gap
+    gap = _gap(frame, here) if table.gap is None else table.gap
     return Panelling(table, frame, here, gap, open_end, past)
 
 
-def _gap(table: WallTable, frame: FrameSizes, sizes: Sequence[Item]) -> int:
+def _gap(frame: FrameSizes, sizes: Sequence[Item]) -> int:
     """
     Give the gap that the plan leaves between two panels.
 

@@ -40,7 +40,6 @@ class Shape:
 
 
 _Sides = tuple[EdgeKind, ...]
-_FALL: _Sides = ("eave", "rake", "ridge", "rake")
 
 
 def _points(*numbers: Fraction | int) -> tuple[tuple[Fraction, Fraction], ...]:

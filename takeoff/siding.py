@@ -131,7 +131,7 @@ def siding_runs(
     is wide at its lower edge.
     """
     spacing = frame_sizes(job, book).stud_spacing
-    left, right = _corners(wall, boards, table, job, book)
+    left, right = _corners(wall, table, job, book)
     course, bottom = 0, -boards.below
     while bottom < wall.peak:
         reach = _reach(wall, bottom)
@@ -176,7 +176,7 @@ def _run(
     )
 
 
-def _corners(wall: Wall, boards: Clapboards, table: SidingTable, job: Job, book: Book) -> tuple[int, int]:
+def _corners(wall: Wall, table: SidingTable, job: Job, book: Book) -> tuple[int, int]:
     """Give where the courses begin and end: at the corner boards; those of the gable walls lap the others."""
     material = wall_table(job).corner_board
     if not material:

@@ -307,12 +307,10 @@ def _needs(
             for kind, shape, offset in ((one, how.first, 0), (other, how.second, how.offset)):
                 if waiting.get(kind):
                     both.append((waiting[kind].pop(0), Inside("", shape, offset), kind))
-            yield from _together((how.length, one.width), both, outs, question, copies)
+            yield from _together((how.length, one.width), both, outs, question)
     for kind, rest in waiting.items():
         for mine in rest:
-            yield from _together(
-                (kind.length, kind.width), [(mine, Inside("", kind), kind)], outs, question, copies
-            )
+            yield from _together((kind.length, kind.width), [(mine, Inside("", kind), kind)], outs, question)
     for index, left in copies.items():
         part = question.parts[index]
         for across in left:
@@ -338,7 +336,6 @@ def _together(
     held: Sequence[tuple[tuple[int, str], Inside, Shape]],
     outs: list[CutOut],
     question: ShapedQuestion,
-    copies: Mapping[int, list[bool]],
 ) -> Iterator[tuple[int, Need]]:
     """Put pieces, and the parts that come out of their openings, into one rectangle."""
     if not held:
