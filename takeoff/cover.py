@@ -51,7 +51,7 @@ def cover_needs(job: Job, building: Building, book: Book) -> Needed:
             *(assumption for layer in layers for assumption in layer.assumptions),
             *_assumptions(job, building, book),
         ),
-        steps=tuple(Step(when, words) for when, words in enumerate(_steps(job), start=1)),
+        steps=tuple(Step(when, words) for when, words in enumerate(_steps(job, building), start=1)),
         by_area=tuple(rough for layer in layers for rough in layer.by_area),
     )
 
@@ -84,30 +84,34 @@ def _assumptions(job: Job, building: Building, book: Book) -> Iterator[Assumptio
         yield Assumption("ridge_vent.ceiling", False, "no ceiling closes off the space under the roof")
 
 
-def _steps(job: Job) -> Iterator[str]:
+def _steps(job: Job, building: Building) -> Iterator[str]:
     """Give the order of the layers, a sentence each."""
-    tape = job.tape
+    tape, rakes = job.tape, bool(building.lines_of("rake"))
     if job.ice_barrier is not None and not job.ice_barrier.unheated_detached:
         yield "Lay the ice barrier over the eave metal on a dry, swept deck; roll it down hard."
     if job.underlayment is not None:
         lap = size_text(tape, job.underlayment.end_lap)
         yield (
-            f"Roll out the underlayment from the eave up, flush at the rakes, end laps {lap}; nail it as you "
-            "go, and never leave it loose in wind."
+            f"Roll out the underlayment from the eave up, {'flush at the rakes, ' if rakes else ''}end laps "
+            f"{lap}; nail it as you go, and never leave it loose in wind."
         )
     shingles = job.shingles
     if shingles is None:
         return
     if job.starter is not None:
-        yield "Starter along the eave, its adhesive at the lower edge, then up the rakes over the rake metal."
+        up = ", then up the rakes over the rake metal" if rakes and job.starter.rakes else ""
+        yield f"Starter along the eave, its adhesive at the lower edge{up}."
     yield (
-        "Snap chalk lines for the courses; start each at its left end as Lay shows, the cut end to the rake; "
-        "nail below the adhesive strip, heads flush."
+        "Snap chalk lines for the courses; start each at its left end as Lay shows, "
+        f"{'the cut end to the rake' if rakes else 'trimmed along the hip'}; nail below the adhesive strip, "
+        "heads flush."
     )
     if job.ridge_vent is not None:
         yield "Set the ridge vent over the slot, sections tight end to end, nailed but not driven tight."
     if job.ridge_cap is not None:
+        what = "ridge" if not building.lines_of("hip") else "hips from the eave up, then the ridge"
+        what = what if building.lines_of("ridge") else "hips from the eave up, the peak last"
         yield (
-            "Cap the ridge against the prevailing wind, two nails in each cap where the next one covers them"
+            f"Cap the {what} against the prevailing wind, two nails in each cap where the next one covers them"
             + (", long enough to reach the deck through the vent." if job.ridge_vent else ".")
         )

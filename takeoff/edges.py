@@ -252,8 +252,9 @@ def _metal_checks(job: Job, building: Building, runs: tuple[Run, ...]) -> Iterat
         "note",
         "edge metal and underlayment",
         _METAL,
-        "Eave metal first, then the underlayment over it, then the rake metal over that; the metal reaches "
-        "2 in or more onto the deck and 1/4 in or more below it.",
+        "Eave metal first, then the underlayment over it"
+        + (", then the rake metal over that" if building.lines_of("rake") else "")
+        + "; the metal reaches 2 in or more onto the deck and 1/4 in or more below it.",
     )
     if table.eave:
         yield Check(

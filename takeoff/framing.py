@@ -53,7 +53,7 @@ def roof_frame_needs(job: Job, building: Building, book: Book) -> Needed:
         needed_of(pieces),
         runs=tuple(_ridges(table, building, book)),
         checks=tuple(roof_frame_checks(job, table, building, book)),
-        steps=_steps(job, table),
+        steps=_steps(job, table, building),
     )
 
 
@@ -231,12 +231,17 @@ def _lookouts(job: Job, table: FramingTable, building: Building, book: Book) -> 
         yield FramePiece("lookout", table.lookout, length, "square, on the flat", count, needed=_RAFTERS)
 
 
-def _steps(job: Job, table: FramingTable) -> tuple[Step, ...]:
+def _steps(job: Job, table: FramingTable, building: Building) -> tuple[Step, ...]:
     tail = "Cut one pair of rafters, try it on the walls, then cut the rest by it as a pattern."
     last = (
         "tails last, along a snapped line, where rafters run long" if job.tails == "plumb" else "tails square"
     )
-    words = [tail, f"Brace the walls, set ridge and rafters from one gable to the other; {last}."]
+    order = "ridge and rafters from one gable to the other"
+    if building.lines_of("hip"):
+        ridge = "the ridge with its common rafters, then " if building.lines_of("ridge") else ""
+        order = f"{ridge}hips and valleys" if building.lines_of("valley") else f"{ridge}the hips"
+        order += ", jacks in pairs from both sides"
+    words = [tail, f"Brace the walls, set {order}; {last}."]
     if table.joist:
         words.insert(0, "Nail the ceiling joists before the rafters: they keep the walls from spreading.")
     if table.collar_tie:

@@ -179,7 +179,7 @@ def _cap_needs(table: RidgeCapTable, job: Job, building: Building, book: Book) -
         exposure = exposure_of(shingles, strip)
     number = sum(caps_for(length, exposure) for _, length in lines)
     nails = Count("ridge cap nails", table.nail.material, 2 * number)
-    checks = tuple(_cap_checks(table, job, book, lines, exposure, number))
+    checks = tuple(_cap_checks(table, job, building, book, lines, exposure, number))
     if table.material != STRIPS:
         sizes = book.require(table.material, "ridge_cap.material")
         if any(item.kind != "each" for item in sizes):
@@ -213,6 +213,7 @@ def _cap_needs(table: RidgeCapTable, job: Job, building: Building, book: Book) -
 def _cap_checks(
     table: RidgeCapTable,
     job: Job,
+    building: Building,
     book: Book,
     lines: list[tuple[str, int]],
     exposure: int,
@@ -228,13 +229,13 @@ def _cap_checks(
             f"{size_text(tape, exposure)}, two nails each.",
         )
     if table.material == STRIPS and job.shingles is not None:
-        tabs = job.shingles.tabs
+        tabs, ends = job.shingles.tabs, "rakes" if building.lines_of("rake") else "hips"
         yield Check(
             "note",
             "caps from strips",
             "a self-builders' house guide: three caps from a strip",
             f"{number} caps are cut from strips, {tabs} from a whole one, first of all from what is trimmed "
-            "at the rakes where a whole tab is left: cut at the cut-outs, the far end then serves the rake.",
+            f"at the {ends} where a whole tab is left: cut at the cut-outs, the far end then serves there.",
         )
     vent = book.sizes(job.ridge_vent.material) if job.ridge_vent else ()
     under = max((item.thickness for item in vent), default=0)

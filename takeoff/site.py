@@ -137,7 +137,8 @@ def work_steps(job: Job, building: Building, panels: tuple[Item, ...], rules: Ru
     ]
     steps += _slot_steps(job, building, panels)
     if job.drip_edge.eave is not None:
-        steps.append("Nail the eave metal, lay the underlayment over it, then the rake metal over that.")
+        last = ", then the rake metal over that" if building.lines_of("rake") else ""
+        steps.append(f"Nail the eave metal, lay the underlayment over it{last}.")
     return tuple(steps)
 
 

@@ -293,7 +293,8 @@ def _felt_notes(job: Job, table: UnderlaymentTable, building: Building) -> Itera
         "note",
         "underlayment at the edges",
         f"{_LOW}; IRC R905.2.8.5, page seen (secondary)",
-        "Over the metal at the eaves, trimmed flush at the rakes and under the metal there; "
+        "Over the metal at the eaves"
+        + (", trimmed flush at the rakes and under the metal there; " if building.lines_of("rake") else "; ")
         + _top_words(job, table, building),
     )
     yield Check(
@@ -365,7 +366,11 @@ def _top_words(job: Job, table: UnderlaymentTable, building: Building) -> str:
         return "at the high edge under its metal."
     if job.ridge_slot is not None:
         return "cut off at the edge of the ridge slot."
-    return f"each side laps {size_text(job.tape, table.over_ridge)} over the ridge."
+    lines = ((building.lines_of("ridge"), "ridge"), (building.lines_of("hip"), "hip"))
+    where = " and ".join(f"{name}s" if len(found) > 1 else name for found, name in lines if found)
+    if not where:
+        return "at the top as the next plane or wall asks for."
+    return f"each side laps {size_text(job.tape, table.over_ridge)} over the {where}."
 
 
 def _assumptions(job: Job) -> Iterator[Assumption]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_jobs import job_of
@@ -153,3 +154,28 @@ def test_a_hip_assumes_no_starter_at_rakes():
     for roof, told in (("gable", True), ("hip", False)):
         found = needs(roof=roof, underlayment={}, shingles={}, starter={})
         assert ("starter.rakes" in {assumption.key for assumption in found.assumptions}) == told
+
+
+@pytest.mark.parametrize("roof", ["gable", "hip", "pyramid"])
+def test_what_is_told_fits_the_roof(roof):
+    """Steps and checks speak of rakes, hips and a ridge where there are some."""
+    width = "16 ft" if roof == "pyramid" else "10 ft"
+    job = job_of(
+        roof=roof,
+        width=width,
+        underlayment={},
+        shingles={},
+        starter={},
+        ridge_cap={},
+        framing={"rafter": "2x6"},
+    )
+    found = take_off(job, standard_book())
+    told = [*found.steps, *(check.message for check in found.checks)]
+
+    assert any("rake" in words for words in told) == (roof == "gable")
+    assert any("gable" in words for words in found.steps) == (roof == "gable")
+    assert any("hips" in words for words in told) == (roof != "gable")
+    capped = next(words for words in found.steps if words.startswith("Cap the"))
+    assert ("ridge" in capped) == (roof != "pyramid")
+    over = next(check.message for check in found.checks if check.rule == "underlayment at the edges")
+    assert over.endswith({"gable": "the ridge.", "hip": "the ridge and hips.", "pyramid": "the hips."}[roof])
