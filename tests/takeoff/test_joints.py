@@ -14,11 +14,6 @@ from takeoff.joints import Pattern, course_joints, starter_joints
 STRIP = Pattern(36, 5, 4, 6, 1)
 
 
-def cuts(joints, begins, ends):
-    """Give the lengths that the pattern's own joints make."""
-    return [b - a for a, b in pairwise((begins, *joints.fixed, ends))]
-
-
 def test_seven_courses_then_a_whole_strip_again():
     """36, 31, 26, 21, 16, 11 and 6; the eighth would be 1 in, so it is a whole strip."""
     assert STRIP.cycle == 7

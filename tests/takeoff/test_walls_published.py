@@ -13,8 +13,6 @@ from takeoff.panelling import panelling_of
 from takeoff.sizes import standard_book
 from takeoff.skin import skin_parts, skins_of
 
-SHEET = 32 * FOOT**2
-
 
 def square_feet(**keys):
     """Take off the walls in sheets long enough for every wall, so that no joint takes anything away."""
