@@ -487,6 +487,8 @@ def run_cpsat(
     solver.parameters.random_seed = SEED
     solver.parameters.num_workers = workers
     solver.parameters.max_time_in_seconds = clock.left()
+    # Its own handler of Ctrl-C ends the whole program where another thread than the main one solves.
+    solver.parameters.catch_sigint_signal = False
     if work is not None:
         solver.parameters.max_deterministic_time = work
     with clock.holding(solver.stop_search):
