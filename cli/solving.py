@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import sys
 import threading
-from collections.abc import Callable
+import time
+from collections.abc import Callable, Iterable
 from typing import Generic, TypeVar
 
 from optimizer.engine import Clock, Progress
 from optimizer.errors import TimeUp
 from optimizer.money import format_cents
+from optimizer.words import Stock
 
 __all__ = ["ProgressLine", "finish_or_stop", "slowness"]
 
@@ -94,18 +96,22 @@ def slowness(spent: float, worked: float) -> float:
 
 class ProgressLine:
     """
-    One line on standard error that is written over and over: best, bound and gap of what is being solved.
+    One line on standard error that is written over and over: best, bound, gap and the time that is left.
 
     Silent where standard error is not a terminal.
 
     Parameters
     ----------
-    priced
-        Materials whose progress is in cents; all others are in pieces.
+    stocks
+        All that may be bought: the progress of a material is in cents where each of its sizes has a price,
+        else in pieces.
+    seconds
+        That the whole work may take.
     """
 
-    def __init__(self, priced: frozenset[str]) -> None:
-        self._priced = priced
+    def __init__(self, stocks: Iterable[Stock], seconds: float) -> None:
+        self._unpriced = {stock.material for stock in stocks if stock.price is None}
+        self._end = time.monotonic() + seconds
         self._shown = ""
         self._live = sys.stderr.isatty()
 
@@ -125,7 +131,7 @@ class ProgressLine:
         self._shown = text
 
     def _text(self, progress: Progress) -> str:
-        amount = format_cents if progress.material in self._priced else "{} pieces".format
+        amount = "{:,} pieces".format if progress.material in self._unpriced else format_cents
         parts = [f"planning {progress.material}"]
         if progress.best is not None:
             parts.append(f"best {amount(progress.best)}")
@@ -133,4 +139,5 @@ class ProgressLine:
             parts.append(f"bound {amount(progress.bound)}")
         if progress.best and progress.bound is not None:
             parts.append(f"gap {100 * (progress.best - progress.bound) / progress.best:.1f} %")
+        parts.append(f"{max(0, round(self._end - time.monotonic())):,} s left")
         return ", ".join(parts)[:79]

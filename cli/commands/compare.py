@@ -24,7 +24,7 @@ def run(arguments: Namespace) -> None:
     loaded = load(arguments)
     for swap in arguments.swap:
         swapped(loaded, swap)  # A slip is told before anything is planned.
-    line = ProgressLine(frozenset())
+    line = ProgressLine(loaded.prices.book.stocks(), arguments.seconds)
     clock = Clock(arguments.seconds, watch=line)
     try:
         share = clock.share(clock.left() / 2)

@@ -73,7 +73,7 @@ def _report(loaded: Loaded, seconds: float) -> Report:
     book = loaded.prices.book
     takeoff = taken_off(loaded)
     problem = question(loaded, takeoff)
-    line = ProgressLine(frozenset(s.material for s in problem.stocks if s.price is not None))
+    line = ProgressLine(problem.stocks, seconds)
     clock = Clock(seconds, watch=line)
     worked = time.process_time()
     try:
@@ -122,7 +122,7 @@ def _rest(loaded: Loaded, arguments: Namespace) -> Report:
     book = replace(sold, items=(*in_hand(earlier, done, prices), *sold.items))
     problem = left_to_do(question(loaded, takeoff), earlier, done, book.stocks())
     problem = replace(problem, yards=(), load=None)
-    line = ProgressLine(frozenset(s.material for s in problem.stocks if s.price is not None))
+    line = ProgressLine(problem.stocks, arguments.seconds)
     clock = Clock(arguments.seconds, watch=line)
     try:
         plan, stopped = finish_or_stop(lambda: cheapest_plan(problem, clock), clock)

@@ -24,7 +24,7 @@ def run(arguments: Namespace) -> None:
     """Plan the job, then every candidate, and print what each costs."""
     loaded = load(arguments)
     ranges = ranges_of(loaded, arguments.vary)
-    line = ProgressLine(frozenset())
+    line = ProgressLine(loaded.prices.book.stocks(), arguments.seconds)
     clock = Clock(arguments.seconds, watch=line)
     found: list[Curve] = []
     try:

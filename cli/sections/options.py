@@ -68,6 +68,8 @@ def print_options(base: Planned, found: Sequence[Option], paper: Paper) -> None:
             rows.append(_row(option.name, option.found, option.more, base, paper, money))
     paper.gap()
     paper.table(columns, rows)
+    if not found:
+        paper.say("Stopped before an option was planned.")
     for option in found:
         if option.found is None:
             paper.heading(option.name)

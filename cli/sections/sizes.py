@@ -72,7 +72,12 @@ def print_sizes(base: Planned, found: Sequence[Curve], paper: Paper) -> None:
     if base.bill.total is None:
         paper.say("Not priced: without prices no size is cheaper than another.")
         return
-    paper.say(f"As the job has it: {paper.amount(base.bill.total)}. One dimension changed at a time:")
+    sure = "" if base.plan.proved else " (not proved to the end)"
+    paper.say(f"As the job has it: {paper.amount(base.bill.total)}{sure}.")
+    if not found:
+        paper.say("Stopped before another size was planned.")
+        return
+    paper.say("One dimension changed at a time:")
     told = sorted(savings(base, found, paper), key=lambda row: -row[0])
     for _, words in told:
         paper.point("-", f"{words[:1].upper()}{words[1:]}")

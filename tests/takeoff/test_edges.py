@@ -215,7 +215,7 @@ def test_a_hip_is_not_asked_for_rake_boards():
 
 
 def test_trim_may_be_jointed_where_that_saves():
-    """Boards long enough for the whole edge: in one piece, unless the job allows joints on tails and rakes."""
+    """Boards long enough for the whole edge: in one piece, unless the job allows joints."""
     data = {"length": "13 ft", "width": "8 ft", "pitch": 6, "fascia": {}, "rake_board": {}}
     book = standard_book()
     whole = parse_job(data, "job.toml")
