@@ -112,6 +112,7 @@ def _steps(job: Job, building: Building) -> Iterator[str]:
         what = "ridge" if not building.lines_of("hip") else "hips from the eave up, then the ridge"
         what = what if building.lines_of("ridge") else "hips from the eave up, the peak last"
         yield (
-            f"Cap the {what} against the prevailing wind, two nails in each cap where the next one covers them"
+            f"Cap the {what} against the prevailing wind, two nails in each cap where the next one covers "
+            "them"
             + (", long enough to reach the deck through the vent." if job.ridge_vent else ".")
         )
