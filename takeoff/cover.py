@@ -113,6 +113,5 @@ def _steps(job: Job, building: Building) -> Iterator[str]:
         what = what if building.lines_of("ridge") else "hips from the eave up, the peak last"
         yield (
             f"Cap the {what} against the prevailing wind, two nails in each cap where the next one covers "
-            "them"
-            + (", long enough to reach the deck through the vent." if job.ridge_vent else ".")
+            "them" + (", long enough to reach the deck through the vent." if job.ridge_vent else ".")
         )
