@@ -30,7 +30,10 @@ _PRECUT = INCH * 741 // 8
 """92-5/8 in: with three plates of 1-1/2 in, a wall of 97-1/8 in."""
 
 _LEAST = INCH * 3 // 2
-"""A gable stud or cripple shorter than this is a block that nobody cuts to a list."""
+"""A gable stud shorter than this is a block that nobody cuts to a list."""
+
+_SHORT = 3 * INCH
+"""A cripple shorter than this splits when it is nailed: the gap is packed instead."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,12 +210,12 @@ def _opening(
         yield FramePiece("header", table.header, long, "square", table.header_plies, needed=_STUDS)
     inside = sum(opening.left < line < opening.right for line in frame.lines)
     above = thick + frame.stud - opening.head - header
-    if above >= _LEAST:
+    if above >= _SHORT:
         yield FramePiece("cripple", stud, above, "square", inside, needed=_STUDS)
     if opening.sill:
         yield FramePiece("sill", stud, opening.width, "square, on the flat", needed=_STUDS)
         below = opening.sill - 2 * thick
-        if below >= _LEAST:
+        if below >= _SHORT:
             yield FramePiece("cripple", stud, below, "square", inside + 2, needed=_STUDS)
 
 
@@ -234,6 +237,14 @@ def _opening_checks(
             f"{opening.name}: between its head and the plates of the {frame.wall.name} there are {told}, "
             f"less than the header's {size_text(job.tape, header)}. Longer studs, a lower opening or "
             "another header.",
+        )
+    elif table.header and 0 < room - header < _SHORT:
+        yield Check(
+            "note",
+            "header",
+            _PRACTICE,
+            f"{opening.name}: {size_text(job.tape, room - header)} are left between header and plates, too "
+            "little for cripples: pack it with strips of the header's length, or take another header.",
         )
     elif not table.header:
         yield Check(

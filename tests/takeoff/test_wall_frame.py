@@ -258,3 +258,15 @@ def test_plates_plan_and_pass_their_audit(feet):
             here = [seam + run.begins for seam in laid[run.label].seams]
             there = [seam + laid[run.beside].begins for seam in laid[run.beside].seams]
             assert all(abs(a - b) >= 24 * INCH for a in here for b in there)
+
+
+def test_what_is_too_short_to_nail_is_packed():
+    """A header that ends less than 3 in under the plates gets no cripples; the list says what goes there."""
+    door = {"width": "36 in", "height": "86 in"}
+    # Between a head at 86 in and the plates at 92-5/8 + 1-1/2 lie 8-1/8 in, of which a 2x6 takes 5-1/2.
+    low, high = (frame({"header": lumber}, door=[door]) for lumber in ("2x6", "2x4"))
+
+    assert "cripple" not in counts(low)
+    assert levels(low, "header") == ["note"]
+    assert "cripple" in counts(high)
+    assert levels(high, "header") == []
