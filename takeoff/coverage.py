@@ -20,7 +20,17 @@ from takeoff.needs import Check, Needed
 from takeoff.roof import is_metric, panel_sizes
 from takeoff.rules import rules_of
 
-__all__ = ["adhesive_tubes", "bead_feet", "coverage_needs", "paint_quarts", "tube_volume"]
+__all__ = [
+    "adhesive_tubes",
+    "bead_feet",
+    "coverage_needs",
+    "opening_tape_feet",
+    "paint_quarts",
+    "tube_volume",
+]
+
+_TURNED = 6 * INCH
+"""How far flashing tape runs past a corner of an opening."""
 
 _PRACTICE = "common practice, no source"
 _TUBES = "a supplier's page citing a maker's table, page seen; volumes are arithmetic"
@@ -228,6 +238,29 @@ def _sealant(
                 "4 in tape over every joint of the deck, on a broomed dry deck, under the underlayment.",
             )
         )
+    if table.opening_tape is not None:
+        feet = opening_tape_feet(job)
+        yield Count("opening tape, feet", table.opening_tape, feet)
+        checks.append(
+            Check(
+                "note",
+                "flashing tape",
+                "common practice, no source",
+                f"{feet} ft round windows and doors: sill first, {size_text(job.tape, _TURNED)} past each "
+                "side, then the sides, then the head over both; doors without a strip at the sill.",
+            )
+        )
+
+
+def opening_tape_feet(job: Job) -> int:
+    """
+    Measure the tape round openings: across sills and heads and past both sides, up the sides past the head.
+
+    Doors get none across their sill.
+    """
+    length = sum(2 * (w.width + 2 * _TURNED) + 2 * (w.height + _TURNED) for w in job.window)
+    length += sum(d.width + 2 * _TURNED + 2 * (d.height + _TURNED) for d in job.door)
+    return -(-length // FOOT)
 
 
 def _feet_text(table: BeadTable) -> str:

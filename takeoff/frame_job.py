@@ -195,6 +195,9 @@ class SealantTable(BeadTable):
     bead: Length = typed("1/4 in", "thickness of the bead")
     extra_length: LengthOrZero = typed("0 in", "length of other joints to seal")
     deck_tape: Material = _asleep("self-adhered tape over all joints of the deck, by the foot", "deck-tape")
+    opening_tape: Material = _asleep(
+        "self-adhered flashing tape round windows and doors, under their trim, by the foot", "flashing-tape"
+    )
 
 
 class AdhesiveTable(BeadTable):

@@ -156,6 +156,7 @@ def _spread() -> Iterator[Item]:
         yield Item(key, "quart", "each")
         yield Item(key, "gallon", "each", pack=4)
     yield Item("deck-tape", "75 ft roll", "each", pack=75)
+    yield Item("flashing-tape", "50 ft roll", "each", pack=50)
 
 
 def standard_book() -> Book:

@@ -172,3 +172,16 @@ def test_tape_covers_every_joint_a_lay_out_may_have():
 def test_quarts_are_bought_as_gallons_where_the_book_has_them():
     """A gallon in the book is a pack of four quarts."""
     assert {item.pack for item in BOOK.sizes("paint")} == {1, 4}
+
+
+def test_tape_round_openings_by_hand():
+    """
+    A window of 24 x 36 in and a door of 36 x 80 in, 6 in past each corner.
+
+    Window: 2 x (24 + 12) + 2 x (36 + 6) = 156 in; door: 36 + 12 + 2 x (80 + 6) = 220 in; 376 in are 31.3 ft.
+    """
+    window, door = {"width": "24 in", "height": "36 in"}, {"width": "36 in", "height": "80 in"}
+    taped = {"opening_tape": "flashing-tape"}
+
+    assert counted(sealant=taped, window=[window], door=[door])["opening tape, feet"] == 32
+    assert "opening tape, feet" not in counted(sealant={}, window=[window])
