@@ -251,14 +251,15 @@ def options(base: Planned, swaps: Sequence[str], clock: Clock) -> Iterator[Optio
 
 
 def _changes(base: Planned, other: Planned) -> Iterator[Changed]:
-    """Give the lines of Buy that differ, spares with what they are spares of."""
+    """Give the lines of Buy that differ, spares with what they are spares of, wherever they are bought."""
 
     def lines(bill: Bill) -> dict[str, tuple[int, int | None]]:
         found: dict[str, tuple[int, int | None]] = {}
         for line in bill.lines:
-            count, cost = found.get(line.item, (0, 0))
+            item = line.item.removesuffix(f" ({line.yard})") if line.yard else line.item
+            count, cost = found.get(item, (0, 0))
             whole = None if cost is None or line.cost is None else cost + line.cost
-            found[line.item] = count + line.count, whole
+            found[item] = count + line.count, whole
         return found
 
     before, after = lines(base.bill), lines(other.bill)
@@ -269,7 +270,10 @@ def _changes(base: Planned, other: Planned) -> Iterator[Changed]:
 
 
 def _notes(base: Planned, other: Planned) -> Iterator[str]:
-    """Say what a swapped deck panel costs by the sheet and by the square, and how far it may span."""
+    """Say where it is bought, what a deck panel costs by sheet and square, and how far it may span."""
+    yards, new_yards = (_yards(p) for p in (base, other))
+    if yards != new_yards:
+        yield f"bought at {new_yards}; before: {yards}"
     if base.loaded.job.panel != other.loaded.job.panel:
         old, new = (_by_square(p) for p in (base, other))
         if old is not None and new is not None:
@@ -291,6 +295,17 @@ def _notes(base: Planned, other: Planned) -> Iterator[str]:
     for check in other.takeoff.checks:
         if check.level in ("warn", "fail") and (check.rule, check.message) not in failed:
             yield f"{'fails' if check.level == 'fail' else 'mind'}: {check.message}"
+
+
+def _yards(found: Planned) -> str:
+    """Name the yards that are bought from, with what the trips there cost."""
+    names = [yard.name for yard in found.loaded.job.yard]
+    bought = [name for name in names if any(line.yard == name for line in found.bill.lines)]
+    if not bought and len(names) == 1:
+        bought = names
+    cost = sum(trip.number * trip.each for trip in found.bill.trips)
+    told = " and ".join(bought) or "one place"
+    return f"{told}, trips {_money(cost)}" if cost else told
 
 
 def _edges(found: Planned) -> str:

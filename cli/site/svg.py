@@ -294,12 +294,12 @@ def curve_svg(key: str, points: Sequence[tuple[float, int, str, bool]]) -> str:
     points
         Place on the line, cents, the value as it is written, and whether it is the job's own.
     """
-    wide, high, left, foot = 640, 260, 90, 60
+    wide, high, left, foot = 640, 260, 130, 60
     places, costs = [place for place, *_ in points], [cents for _, cents, *_ in points]
     span, rise = max(places) - min(places) or 1, max(costs) - min(costs) or 1
 
     def at(place: float, cents: int) -> tuple[float, float]:
-        along = left + (wide - left - 20) * (place - min(places)) / span
+        along = left + (wide - left - 50) * (place - min(places)) / span
         return round(along, 1), round(20 + (high - 20) * (1 - (cents - min(costs)) / rise), 1)
 
     shown = [at(place, cents) for place, cents, *_ in points]
@@ -308,15 +308,15 @@ def curve_svg(key: str, points: Sequence[tuple[float, int, str, bool]]) -> str:
     for cents in sorted({min(costs), max(costs)}):
         y = at(min(places), cents)[1]
         parts.append(
-            f'<text x="{left - 8}" y="{y + 5}" font-size="16" text-anchor="end">{cents / 100:,.2f}</text>'
+            f'<text x="{left - 8}" y="{y + 8}" font-size="24" text-anchor="end">{cents / 100:,.2f}</text>'
         )
     last = -wide
     for (x, y), (_, _, words, own) in zip(shown, points, strict=True):
         mark = "own" if own else "dot"
         parts.append(f'<circle class="{mark}" cx="{x}" cy="{y}" r="{7 if own else 4}"/>')
-        if x - last > 9 * (len(words) + 1):
+        if x - last > 13 * (len(words) + 1):
             parts.append(
-                f'<text x="{x}" y="{high + 32}" font-size="16" text-anchor="middle">{escape(words)}</text>'
+                f'<text x="{x}" y="{high + 36}" font-size="24" text-anchor="middle">{escape(words)}</text>'
             )
             last = round(x)
     told = f'role="img" aria-label="{escape(key)}: cost"'

@@ -137,3 +137,19 @@ def test_the_table_shows_every_option(job, capsys):
     assert "as the job has it" in printed
     assert "osb-7/16=osb-19/32" in printed
     assert "%" in printed
+
+
+def test_one_yard_against_another(job, capsys, tmp_path):
+    """Of the same goods at another yard only the prices differ; where they are bought is told, trips too."""
+    (tmp_path / "far.csv").write_text(PRICES.replace("10.00", "11.00"), encoding="utf-8")
+    path = tmp_path / "shed.toml"
+    text = path.read_text().replace('prices = "prices.csv"\n', "")
+    yards = "".join(
+        f'[[yard]]\nname = "{name}"\nprices = "{book}"\ntrip = {trip}\n'
+        for name, book, trip in (("Near", "prices.csv", 3), ("Far", "far.csv", 9))
+    )
+    path.write_text(f"{text}{yards}", encoding="utf-8")
+    (option,) = compared(capsys, job, "--swap", "yard=Far")["options"]
+
+    assert [c["item"].split(" ")[0] for c in option["changes"]] == ["osb-7/16"]
+    assert "bought at Far, trips 9.00; before: Near, trips 3.00" in option["notes"]
