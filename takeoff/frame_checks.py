@@ -135,6 +135,13 @@ def _tie_checks(job: Job, table: FramingTable, building: Building) -> Iterator[C
             "No ceiling joists are named: rafters push the walls outwards. Ties low down, or a ridge "
             "designed as a beam, must take that thrust.",
         )
+    elif building.roof == "L":
+        yield Check(
+            "note",
+            "ceiling joists",
+            _PRACTICE,
+            "Where the wing opens into the main part the joists need a beam to rest on: it is not listed.",
+        )
     if table.collar_tie is None:
         yield Check(
             "note",
@@ -142,6 +149,14 @@ def _tie_checks(job: Job, table: FramingTable, building: Building) -> Iterator[C
             f"IRC R802.4.6, {_MEMORY}",
             "No collar ties are named: ties in the upper third, 4 ft apart or less, or straps over the "
             "ridge, hold the rafters together against uplift.",
+        )
+        return
+    if building.roof != "gable":
+        yield Check(
+            "warn",
+            "collar ties",
+            "this takeoff",
+            "Collar ties are listed for gable roofs only: add this roof's own as [[part]] tables.",
         )
         return
     low = table.collar_down is not None and 3 * table.collar_down > building.rise

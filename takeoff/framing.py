@@ -47,7 +47,7 @@ def roof_frame_needs(job: Job, building: Building, book: Book) -> Needed:
             "framing.seat",
         )
     pieces = [*_rafters(job, table, building, book), *_lines(table, building, book)]
-    pieces += [*_joists(table, building, book), *_ties(table, building, book)]
+    pieces += [*_joists(job, table, building, book), *_ties(table, building, book)]
     pieces += _lookouts(job, table, building, book)
     return replace(
         needed_of(pieces),
@@ -176,23 +176,30 @@ def joist_pieces(
         yield FramePiece(kind, material, half, f"{ends}; two lap at mid-span", 2 * count, needed=needed)
 
 
-def _joists(table: FramingTable, building: Building, book: Book) -> Iterator[FramePiece]:
+def _joists(job: Job, table: FramingTable, building: Building, book: Book) -> Iterator[FramePiece]:
     """Give a ceiling joist beside every rafter that stands on the walls, from outside to outside."""
     if table.joist is None:
         return
     _board(book, table.joist, "framing.joist")
-    count = sum(rafter.role != "barge" for rafter in building.planes[0].rafters)
-    yield from joist_pieces(
-        "ceiling joist",
-        table.joist,
-        "framing.joist",
-        building.span,
-        count,
-        table.joist_lap,
-        "square; upper corners clipped to the roof",
-        _JOISTS,
-        book,
-    )
+    spans = [(building.planes[0], building.span)]
+    if job.wing is not None and building.roof == "L":
+        # Across the main part the second side's rafters go the whole length; the wing has its own.
+        spans = [(building.planes[1], building.span), (building.planes[2], job.wing.width or building.span)]
+    for number, (plane, span) in enumerate(spans):
+        beside = [
+            r for r in plane.rafters if r.role in ("gable", "common") or (not number and r.role != "barge")
+        ]
+        yield from joist_pieces(
+            "ceiling joist",
+            table.joist,
+            "framing.joist",
+            span,
+            len(beside),
+            table.joist_lap,
+            "square; upper corners clipped to the roof",
+            _JOISTS,
+            book,
+        )
 
 
 def _ties(table: FramingTable, building: Building, book: Book) -> Iterator[FramePiece]:

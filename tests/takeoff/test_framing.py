@@ -265,3 +265,24 @@ def test_the_frame_is_listed_as_it_goes_up():
     wanted = ["floor joist", "stud", "ceiling joist", "common rafter", "collar tie", "soffit lookout"]
 
     assert [label for label in order if label in wanted] == wanted
+
+
+@pytest.mark.parametrize("end", ["left", "right"])
+def test_both_parts_of_an_l_have_ceiling_joists(end):
+    """24 x 12 ft, a wing of 10 x 10 ft, rafters 24 in apart: 13 across the main part, 5 across the wing."""
+    wing = {"length": "10 ft", "width": "10 ft", "end": end}
+    found = frame({"joist": "2x6"}, roof="L", length="24 ft", width="12 ft", wing=wing)
+    joists = {p.length // INCH: p.count for p in found.parts if p.label.startswith("ceiling joist")}
+
+    assert joists == {144: 13, 120: 5}
+    assert levels(found, "ceiling joists") == ["note"]
+
+
+@pytest.mark.parametrize("roof", ["hip", "gambrel"])
+def test_collar_ties_that_are_not_listed_are_told(roof):
+    """A roof that gets none of the ties it names is no pass."""
+    broken = {"upper_pitch": 4, "break_at": "2 ft"} if roof == "gambrel" else None
+    found = frame({"collar_tie": "1x6"}, roof=roof, gambrel=broken)
+
+    assert not [p for p in found.parts if p.label.startswith("collar tie")]
+    assert levels(found, "collar ties") == ["warn"]
