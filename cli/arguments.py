@@ -147,8 +147,9 @@ def _add_compare(compare: ArgumentParser) -> None:
         action="append",
         required=True,
         metavar="A=B",
-        help="one option: B in the place of the material A, or as the value of the key A; several with "
-        "commas between are one option together; may be given more than once",
+        help="one option: B, a material or one size of it, in the place of the material A; B as the value of "
+        "the key A, as 'fascia.joints=on tails'; or yard=B, one yard alone; several with commas between are "
+        "one option together; may be given more than once",
     )
     compare.add_argument("--out", metavar="DIR", help="write site.html, with the options, into a directory")
     _add_seconds(compare)

@@ -78,7 +78,7 @@ class _Drawing:
             )
             upright = turned is not None and (level is None or turned[2] > 1.4 * level[2])
             found = turned if upright else level
-            if found is not None and (len(told) == 1 or found[2] > 0.45 * largest):
+            if found is not None and (len(told) == 1 or found[2] > 0.6 * largest):
                 self._written(found, told, upright)
                 return
             told = told[:-1]
