@@ -24,6 +24,9 @@ from optimizer.witness import CHECKED, OWN_BRANCHING, shows_at_least
 
 __all__ = ["Best", "search"]
 
+FAR = 2
+"""Sheets that a plan may be above a branch's bound, before all its lines are tried at the first try."""
+
 FIRST_LOOKS = 40
 """A solver's rounds of cuts in the first round; every further round has `MORE_LOOKS` times as many."""
 
@@ -124,6 +127,11 @@ class _Search:
         """Tell whether nothing in a branch is cheaper than the plan at hand."""
         return branch.empty or (self.best.cost is not None and branch.bound >= self.best.cost)
 
+    def far(self, branch: Branch) -> bool:
+        """Tell whether a branch may well hold a much cheaper plan than the one at hand."""
+        cost = self.best.cost
+        return cost is not None and cost - branch.bound > FAR * max(self.loosest.costs)
+
     def least(self, checked: bool = False) -> int:
         """Give the bound on all lay-outs."""
         branches = [b for b in (*self.open, *self.done) if checked or not b.empty]
@@ -190,7 +198,7 @@ class _Search:
         bool
             False if there is nothing left to be asked.
         """
-        looks = FIRST_LOOKS * MORE_LOOKS**branch.tries
+        looks = FIRST_LOOKS * MORE_LOOKS ** (branch.tries + self.far(branch))
         asked = branch.tries == 0
         for name, ask in self.questions(branch):
             if self.clock.left() <= 0 or self.beaten(branch):
@@ -213,7 +221,8 @@ class _Search:
             yield from self.plans(branch, thinned=True, large=True)
         if chained and any(len(stack.widths) > 2 for (stack,) in branch.allowed.values()):
             yield "relaxed chains", self.chains_relaxed(loosest)
-        needed = fewer.surfaces == loosest.surfaces or not first or self.best.cost is None
+        needed = fewer.surfaces == loosest.surfaces or not first
+        needed |= self.best.cost is None or self.far(branch)
         yield from self.plans(branch, thinned=False, large=needed)
         if chained and not first and self.best.cost is not None:
             yield "chains", self.chained(loosest)
