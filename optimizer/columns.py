@@ -299,7 +299,11 @@ class PatternLp:
             found = self._price(mixed, duals, most)
             if not found and mixed is not duals:
                 found = self._price(duals, duals, most)
-            if not self.add(found) or self.bound >= min(goal, self.lp.value - RELATIVE * abs(self.lp.value)):
+            if not self.add(found):
+                return True
+            if self.bound >= min(goal, self.lp.value - RELATIVE * abs(self.lp.value)):
+                # The last duals need not reach the bound that earlier ones have shown.
+                self.lp.duals = self._steady
                 return True
         return True
 
