@@ -187,6 +187,9 @@ def _save(yard: Yard, order: Table, count: int, budget: int) -> int:
             held /= max(1, kinds[slots[s, KIND], COST])
             if worst < 0 or held < least:
                 worst, least = s, held
+        if worst < 0:
+            # Nothing is in use, and yet too dear: no budget holds that is less than nothing.
+            break
         count = _close(yard, worst, order, count)
     return count
 

@@ -154,7 +154,8 @@ class Mending:
         ruins: Ruins = Ruins(asked, counts, self.stages, 100 * self.turn)
         rounds = max(20, EFFORT // (1 + len(ruins.items)))
         found, failed = None, 0
-        while failed < turns and self.clock.left() > 0:
+        # Nothing costs less than nothing, where all of it may come from what is owned.
+        while failed < turns and budget >= 0 and self.clock.left() > 0:
             if not ruins.run(budget, rounds, history, WEIGHT):
                 failed += 1
                 continue

@@ -170,3 +170,20 @@ def test_a_long_search_stays_inside_its_tables(budget):
 
     assert live + int(ruins.yard.head[2]) == rows
     assert len([root for root, _ in ruins.yard.slots if root >= 0]) <= len(pieces)
+
+
+def test_a_budget_below_nothing_places_nothing():
+    """Where pieces fit into what is owned already, nothing cheaper is sought, and no table is broken."""
+    from optimizer.models.sheets_question import question_of
+    from optimizer.models.sheets_ruin import Ruins
+    from optimizer.words import Part, Saw, Stock
+
+    stocks = (Stock("rest", "panel", "sheet", 90, 40, 0, 5, from_rack=True),)
+    question = question_of(stocks, (Part("square", "panel", 20, 20, 8),), Saw(sheet=0))
+    ruins = Ruins(question, question.counts, 3)
+
+    assert ruins.run(0, 50, 10)
+    assert ruins.used[0] >= 1
+    ruins.run(-1, 50, 10)
+    assert all(n >= 0 for n in ruins.used)
+    assert ruins.yard.head[0] >= 0
