@@ -12,10 +12,10 @@ from optimizer.engine import Clock, LinearModel, run_cpsat
 
 random.seed(3)
 model = LinearModel()
-for _ in range(60):
+for _ in range(400):
     model.column(random.randint(50, 99), 50)
-for _ in range(40):
-    model.row([(c, random.randint(0, 9)) for c in range(60)], lower=random.randint(200, 900))
+for _ in range(250):
+    model.row([(c, random.randint(0, 9)) for c in range(400)], lower=random.randint(2000, 9000))
 clock = Clock(60)
 run_cpsat(model, Clock(5), work=0.01)
 threading.Timer(1.5, lambda: os.kill(os.getpid(), signal.SIGINT)).start()
