@@ -31,7 +31,7 @@ from optimizer.lengths import TapeUnit, as_number
 from optimizer.plan import Course, Cut, Leftover, Outcome
 from optimizer.words import Stock
 
-__all__ = ["as_json", "buy_csv", "cut_csv", "plan_file", "status"]
+__all__ = ["as_json", "buy_csv", "cut_csv", "in_units", "plan_file", "status"]
 
 
 def status(report: Report) -> str:
@@ -66,10 +66,10 @@ def plan_file(report: Report) -> PlanFile:
         unit=unit,
         currency=report.book.currency,
         buy=tuple(_buy(line) for line in bill.lines),
-        total=_money(bill.subtotal),
-        bound=_money(plan.bound),
-        tax=_money(bill.tax) if bill.tax_percent else None,
-        total_with_tax=_money(bill.total),
+        total=in_units(bill.subtotal),
+        bound=in_units(plan.bound),
+        tax=in_units(bill.tax) if bill.tax_percent else None,
+        total_with_tax=in_units(bill.total),
         pieces=plan.pieces,
         cut=tuple(_cut(cut, unit) for cut in plan.cut),
         lay=tuple(_lay(course, unit, layers.get(course.run, "")) for course in plan.lay),
@@ -110,9 +110,9 @@ def _saving(comparison: Comparison) -> SavingEntry:
         against=comparison.against,
         how=comparison.how,
         pieces=comparison.pieces,
-        cost=_money(comparison.cost),
+        cost=in_units(comparison.cost),
         saved_pieces=comparison.saved_pieces,
-        saved=_money(comparison.saved),
+        saved=in_units(comparison.saved),
         proved=comparison.proved,
         note=comparison.note,
     )
@@ -123,9 +123,9 @@ def _rule(cost: RuleCost) -> RuleEntry:
         rules=cost.rules,
         chosen=cost.chosen,
         pieces=cost.pieces,
-        cost=_money(cost.cost),
+        cost=in_units(cost.cost),
         more_pieces=cost.more_pieces,
-        more=_money(cost.more),
+        more=in_units(cost.more),
         proved=cost.proved,
         reason=cost.reason,
     )
@@ -135,8 +135,8 @@ def _price_limit(limit: PriceLimit) -> PriceLimitEntry:
     return PriceLimitEntry(
         stock=limit.item,
         price=limit.price / 100,
-        at_or_below=_money(limit.below),
-        at_or_above=_money(limit.above),
+        at_or_below=in_units(limit.below),
+        at_or_above=in_units(limit.above),
     )
 
 
@@ -150,7 +150,8 @@ def _spare_checks(bill: Bill) -> Iterator[CheckEntry]:
         )
 
 
-def _money(cents: int | None) -> float | None:
+def in_units(cents: int | None) -> float | None:
+    """Write cents in the currency's own units, as JSON holds money; None where nothing is priced."""
     return None if cents is None else cents / 100
 
 
@@ -158,8 +159,8 @@ def _buy(line: BuyLine) -> BuyEntry:
     return BuyEntry(
         stock=line.item,
         count=line.count,
-        unit_price=_money(line.unit_price),
-        cost=_money(line.cost),
+        unit_price=in_units(line.unit_price),
+        cost=in_units(line.cost),
         from_rack=line.from_rack,
         pack=line.pack,
         spare=line.spare,

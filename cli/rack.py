@@ -95,7 +95,7 @@ def offcut(
 
 
 def put_in(rack: tuple[Item, ...], new: Item, count: int = 1) -> tuple[Item, ...]:
-    """Put offcuts in; those of the same material, size and value are counted together."""
+    """Put offcuts in; those of the same material and size are counted together, at the first one's value."""
     for number, item in enumerate(rack):
         if (item.key, item.length, item.width) == (new.key, new.length, new.width):
             more = replace(item, available=(item.available or 1) + count)

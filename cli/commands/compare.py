@@ -11,6 +11,7 @@ from cli.files import print_out, standard_output
 from cli.loading import load
 from cli.options import Option, Planned, options, planned, swapped
 from cli.paper import paper_for
+from cli.plan_json import in_units
 from cli.sections.options import print_options
 from cli.site.beside import write_beside
 from cli.solving import ProgressLine, finish_or_stop
@@ -51,7 +52,7 @@ def _as_json(base: Planned, found: list[Option]) -> str:
 
     def planned_keys(plan: Planned) -> dict[str, object]:
         return {
-            "total": _money(plan.bill.total),
+            "total": in_units(plan.bill.total),
             "weight_kg": round(plan.bill.weight / 1000, 3),
             "pieces": plan.plan.pieces,
             "proved": plan.plan.proved,
@@ -63,9 +64,9 @@ def _as_json(base: Planned, found: list[Option]) -> str:
             {
                 "option": option.name,
                 **({} if option.found is None else planned_keys(option.found)),
-                "beside": _money(option.more),
+                "beside": in_units(option.more),
                 "changes": [
-                    {"item": c.item, "before": c.before, "after": c.after, "cost": _money(c.cents)}
+                    {"item": c.item, "before": c.before, "after": c.after, "cost": in_units(c.cents)}
                     for c in option.changed
                 ],
                 "notes": list(option.notes),
@@ -79,7 +80,3 @@ def _as_json(base: Planned, found: list[Option]) -> str:
         "options": rows,
     }
     return json.dumps(whole, indent=2, ensure_ascii=False) + "\n"
-
-
-def _money(cents: int | None) -> float | None:
-    return None if cents is None else cents / 100

@@ -11,6 +11,7 @@ from cli.files import print_out, standard_output
 from cli.loading import load
 from cli.options import Planned, planned
 from cli.paper import paper_for
+from cli.plan_json import in_units
 from cli.sections.sizes import print_sizes
 from cli.site.beside import write_beside
 from cli.sizes import Curve, curves, ranges_of
@@ -46,20 +47,17 @@ def run(arguments: Namespace) -> None:
 
 
 def _as_json(base: Planned, found: list[Curve]) -> str:
-    def money(cents: int | None) -> float | None:
-        return None if cents is None else cents / 100
-
     whole = {
         "format": "seamwise-sizes/1",
         "currency": base.loaded.prices.book.currency,
-        "total": money(base.bill.total),
+        "total": in_units(base.bill.total),
         "curves": [
             {
                 "key": curve.key,
                 "candidates": [
                     {
                         "value": c.shown,
-                        "total": money(c.cents),
+                        "total": in_units(c.cents),
                         "panels": c.panels,
                         "proved": c.proved,
                         "now": c.place == curve.now,

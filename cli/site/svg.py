@@ -8,6 +8,7 @@ from xml.sax.saxutils import escape
 
 from cli.batches import Batch
 from cli.site.lettering import Place, place_in
+from cli.tracing import box_of
 from optimizer.lengths import INCH, TapeUnit, format_length, size_text
 from optimizer.plan import Course, Cut, CutPiece, Leftover, SawCut, ShapeCut
 from optimizer.words import Surface
@@ -48,7 +49,7 @@ class _Drawing:
         self.parts.append(f'<polygon class="{kind}" points="{points}"/>')
 
     def rectangle(self, x: int, y: int, length: int, height: int, kind: str) -> None:
-        self.polygon(_box(x, y, length, height), kind)
+        self.polygon(box_of(x, y, length, height), kind)
 
     def line(self, one: Point, other: Point, kind: str) -> None:
         (x0, y0), (x1, y1) = one, other
@@ -116,10 +117,6 @@ def _turned(corners: Sequence[Point]) -> tuple[Point, ...]:
     return tuple((y, x) for x, y in corners)
 
 
-def _box(x: int, y: int, length: int, height: int) -> tuple[Point, ...]:
-    return ((x, y), (x + length, y), (x + length, y + height), (x, y + height))
-
-
 def _inches(length: float) -> str:
     """Write a length for a drawing; a thousandth of an inch is finer than any screen."""
     return f"{length / INCH:.3f}".rstrip("0").rstrip(".")
@@ -155,7 +152,7 @@ def cut_svg(
         box = (rest.x, rest.y, rest.length, rest.width or width)
         drawing.rectangle(*box, "keep")
         if not thin:
-            drawing.lettered(_box(*box), ["keep", _size(rest, unit)], largest)
+            drawing.lettered(box_of(*box), ["keep", _size(rest, unit)], largest)
     ordered = sorted(cut.pieces, key=lambda piece: (piece.y, piece.x))
     names = dict(zip(ordered, batch.names, strict=True))
     # What comes out of an opening is drawn after the piece that it comes out of.
@@ -192,7 +189,7 @@ def _size(piece: CutPiece | Leftover, unit: TapeUnit) -> str:
 def _piece(drawing: _Drawing, piece: CutPiece, name: str, sizes: tuple[int, float], unit: TapeUnit) -> None:
     """Draw a piece with its name; `sizes` are the width of what has none and the largest letter."""
     width, largest = sizes
-    corners = piece.corners or _box(piece.x, piece.y, piece.length, piece.width or width)
+    corners = piece.corners or box_of(piece.x, piece.y, piece.length, piece.width or width)
     drawing.polygon(corners, "piece")
     for opening in piece.openings:
         drawing.rectangle(*opening, "hole")
@@ -248,7 +245,7 @@ def lay_svg(surface: Surface, courses: Sequence[Course], sizes: Mapping[str, str
     for hole in surface.holes:
         box = (*turned(hole.x, hole.y), *turned(hole.length, hole.height))
         drawing.rectangle(*box, "hole")
-        drawing.lettered(_box(*box), [hole.label], largest)
+        drawing.lettered(box_of(*box), [hole.label], largest)
     _supports(drawing, surface, turned, length, height, largest, unit)
     return drawing.svg(f"{surface.label}: {len(courses)} courses")
 

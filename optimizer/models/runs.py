@@ -18,18 +18,16 @@ from optimizer.lengths import format_length
 from optimizer.models.branches import Allowed
 from optimizer.models.colours import ColourModel, LayOut, read_colours
 from optimizer.models.decking import Decking, decking_of
-from optimizer.models.joint import JointModel, read_joint
+from optimizer.models.joint import read_joint
 from optimizer.models.polish import Polished, polish
 from optimizer.models.seams import thin
 from optimizer.models.search import Best, search
-from optimizer.models.small_parts import add_small_parts, smallest_of, spent
+from optimizer.models.small_parts import add_small_parts, edge_costs, pack_costs, smallest_of, spent
 from optimizer.patterns import TooManyWays
 from optimizer.plan import Course, LaidPiece, MaterialPlan, Outcome
 from optimizer.words import Part, Saw, Stock, Surface
 
 __all__ = ["check_sizes", "plan_surfaces"]
-
-Built = ColourModel | JointModel
 
 
 def plan_surfaces(
@@ -59,9 +57,8 @@ def plan_surfaces(
     NoPlan
         If no lay-out obeys the rules, or a part outgrows every sheet.
     """
-    unpriced = any(stock.price is None for stock in stocks)
-    costs = [1 if unpriced or s.price is None else s.price for s in stocks]
-    edge = {s.label: 0 if unpriced else (blocking or {}).get(s.label, 0) for s in surfaces}
+    costs = pack_costs(stocks)
+    edge = edge_costs(stocks, surfaces, blocking or {})
     wide = [replace(p, width=p.width or max(s.width for s in stocks)) for p in parts]
     check_sizes(stocks, surfaces, wide)
     large, small = _set_apart(stocks, costs, surfaces, wide, edge, saw.sheet, clock.share(clock.left() / 5))

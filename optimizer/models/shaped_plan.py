@@ -22,7 +22,7 @@ from optimizer.models.shaped import (
 from optimizer.models.shaped_questions import questions_of
 from optimizer.models.shaped_rows import Piece
 from optimizer.models.shaped_supply import CutOut
-from optimizer.models.small_parts import add_small_parts, spent
+from optimizer.models.small_parts import add_small_parts, edge_costs, pack_costs, spent
 from optimizer.plan import Course, LaidPiece, MaterialPlan, Outcome
 from optimizer.shapes import Shape
 from optimizer.witness import CHECKED, OWN_BRANCHING, shows_at_least
@@ -64,9 +64,8 @@ def plan_shaped(
     NoPlan
         If no lay-out obeys the rules, or a part outgrows every sheet.
     """
-    unpriced = any(stock.price is None for stock in stocks)
-    costs = [1 if unpriced or s.price is None else s.price for s in stocks]
-    edge = {s.label: 0 if unpriced else (blocking or {}).get(s.label, 0) for s in surfaces}
+    costs = pack_costs(stocks)
+    edge = edge_costs(stocks, surfaces, blocking or {})
     wide = [replace(p, width=p.width or max(s.width for s in stocks)) for p in parts]
     check_sizes(stocks, surfaces, wide)
     questions = questions_of(stocks, costs, surfaces, wide, edge, saw.sheet)

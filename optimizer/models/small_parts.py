@@ -6,16 +6,16 @@ more sheets.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from optimizer.engine import Clock
 from optimizer.models.sheets import plan_sheets
 from optimizer.offcuts import leftovers_of
 from optimizer.plan import FROM_LEFTOVERS, Cut, Leftover, MaterialPlan
-from optimizer.words import Part, Saw, Stock
+from optimizer.words import Part, Saw, Stock, Surface
 
-__all__ = ["add_small_parts", "smallest_of", "spent"]
+__all__ = ["add_small_parts", "edge_costs", "pack_costs", "smallest_of", "spent"]
 
 
 def spent(stocks: Sequence[Stock], costs: Sequence[int], cuts: Sequence[Cut]) -> int:
@@ -27,6 +27,20 @@ def spent(stocks: Sequence[Stock], costs: Sequence[int], cuts: Sequence[Cut]) ->
         -(-used.get((stock.key, stock.from_rack), 0) // stock.pack) * cost
         for stock, cost in zip(stocks, costs, strict=True)
     )
+
+
+def pack_costs(stocks: Sequence[Stock]) -> list[int]:
+    """Give what one pack of each stock costs: cents, or 1 each where any has no price (fewest are sought)."""
+    unpriced = any(stock.price is None for stock in stocks)
+    return [1 if unpriced or stock.price is None else stock.price for stock in stocks]
+
+
+def edge_costs(
+    stocks: Sequence[Stock], surfaces: Sequence[Surface], blocking: Mapping[str, int]
+) -> dict[str, int]:
+    """Give, by surface label, what blocking one long edge costs beside these stocks; 0 where not priced."""
+    unpriced = any(stock.price is None for stock in stocks)
+    return {s.label: 0 if unpriced else blocking.get(s.label, 0) for s in surfaces}
 
 
 def smallest_of(parts: Sequence[Part]) -> list[Part]:

@@ -9,7 +9,7 @@ from optimizer.engine import Clock
 from optimizer.errors import NoPlan, TimeUp
 from optimizer.models.runs import plan_surfaces
 from optimizer.models.shaped_plan import plan_shaped
-from optimizer.models.small_parts import spent
+from optimizer.models.small_parts import pack_costs, spent
 from optimizer.plan import MaterialPlan, Outcome
 from optimizer.turns import better
 from optimizer.words import Part, Saw, Stock, Surface
@@ -57,8 +57,8 @@ def plan_together(
         first = plan(lying, (), clock.share(clock.left() * EACH))
         second = plan(upright, parts, clock.share(clock.left() * EACH))
         apart = _joined(material, stocks, first, second)
-    if apart is None or apart.outcome.proved:
-        return plan(surfaces, parts, clock) if apart is None else apart
+    if apart is None:
+        return plan(surfaces, parts, clock)
     try:
         return better(plan(surfaces, parts, clock), apart)
     except NoPlan:
@@ -71,9 +71,7 @@ def _joined(
 ) -> MaterialPlan:
     """Put two plans together; more surfaces never cost less, so the higher of their bounds holds."""
     cuts = (*first.cuts, *second.cuts)
-    unpriced = any(stock.price is None for stock in stocks)
-    costs = [1 if unpriced or stock.price is None else stock.price for stock in stocks]
-    cost = spent(stocks, costs, cuts)
+    cost = spent(stocks, pack_costs(stocks), cuts)
     dearer = max((first.outcome, second.outcome), key=lambda outcome: outcome.bound)
     outcome = Outcome(
         material,
