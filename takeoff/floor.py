@@ -14,13 +14,13 @@ from takeoff.building import Building
 from takeoff.counted import counted_with_waste, stocked
 from takeoff.frame_job import FloorTable
 from takeoff.frame_pieces import FramePiece, needed_of, own_or
+from takeoff.framed_walls import stud_lines
 from takeoff.framing import joist_pieces
 from takeoff.job import Job, RuleTable
 from takeoff.needs import Assumption, Check, Needed, Step, View
 from takeoff.roof import is_metric
 from takeoff.rules import rules_of
 from takeoff.spans import SPACING_TOLERANCE
-from takeoff.wall_frame import stud_lines
 
 __all__ = ["Floor", "floor_needs", "floor_of"]
 

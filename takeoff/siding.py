@@ -17,7 +17,7 @@ from takeoff.needs import Assumption, ByArea, Check, Needed, View
 from takeoff.wall_job import SidingTable
 from takeoff.wall_nails import siding_nails
 from takeoff.wall_openings import WallOpening, wall_openings
-from takeoff.walls_geometry import Wall, frame_sizes, wall_table, walls_of
+from takeoff.walls_geometry import Wall, frame_sizes, standing_walls, wall_table
 
 __all__ = ["Clapboards", "siding_needs", "siding_runs"]
 
@@ -78,7 +78,7 @@ def clapboards_of(table: SidingTable, job: Job, walls: Sequence[Wall], book: Boo
             "siding.exposure",
         )
     below = wall_table(job).below
-    high = min(wall.peak for wall in walls if wall.kind == "eave") + below
+    high = min((wall.peak for wall in walls if wall.kind == "eave"), default=walls[0].plate) + below
     courses = -(-high // table.exposure)
     longest = max(item.length for item in book.sizes(table.material))
     return Clapboards(board.width, board.thickness, -(-high // courses), below, longest)
@@ -89,7 +89,7 @@ def siding_needs(job: Job, building: Building, book: Book) -> Needed:
     table = job.siding
     if table is None:
         return Needed()
-    walls = walls_of(job, building, book)
+    walls = standing_walls(job, building, book)
     boards = clapboards_of(table, job, walls, book)
     openings = wall_openings(job, building, book)
     runs = tuple(run for wall in walls for run in siding_runs(wall, openings, boards, table, job, book))

@@ -16,7 +16,7 @@ from takeoff.job import Job
 from takeoff.panelling import Panelling
 from takeoff.wall_job import WallTable
 from takeoff.wall_openings import WallOpening, wall_openings
-from takeoff.walls_geometry import Wall, walls_of
+from takeoff.walls_geometry import Wall, standing_walls
 
 __all__ = [
     "Skin",
@@ -140,7 +140,7 @@ def skins_of(job: Job, building: Building, book: Book, panels: Panelling) -> tup
     openings = wall_openings(job, building, book)
     return tuple(
         _skin(wall, panels, [o for o in openings if o.wall == wall.name])
-        for wall in walls_of(job, building, book)
+        for wall in standing_walls(job, building, book)
     )
 
 

@@ -3,136 +3,39 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 
-from optimizer.errors import InputError
 from optimizer.lengths import INCH, size_text
 from optimizer.words import Run
 from takeoff.book import Book
 from takeoff.building import Building, slope_of
 from takeoff.frame_job import FramingTable
 from takeoff.frame_pieces import FramePiece, needed_of, own_or
+from takeoff.framed_walls import WallFrame, meeting_corners, stud_size, wall_frames
 from takeoff.job import Job
 from takeoff.needs import Check, Needed, Step
 from takeoff.plate_joints import plate_seams
 from takeoff.rafter_cuts import angle_text, gable_difference
-from takeoff.wall_openings import WallOpening, wall_openings
-from takeoff.walls_geometry import Wall, frame_sizes, height_at, wall_table, walls_of
+from takeoff.wall_openings import WallOpening
+from takeoff.walls_geometry import (
+    Wall,
+    frame_sizes,
+    height_at,
+    wall_table,
+)
 
-__all__ = ["WallFrame", "stud_lines", "wall_frame_needs", "wall_frames"]
+__all__ = ["wall_frame_needs"]
 
 _PRACTICE = "common practice, no source"
 _MEMORY = "from memory (not re-checked)"
 _PLATES, _STUDS = 3, 4
-_PRECUT = INCH * 741 // 8
-"""92-5/8 in: with three plates of 1-1/2 in, a wall of 97-1/8 in."""
-
 _LEAST = INCH * 3 // 2
 """A gable stud shorter than this is a block that nobody cuts to a list."""
 
 _SHORT = 3 * INCH
 """A cripple shorter than this splits when it is nailed: the gap is packed instead."""
-
-
-@dataclass(frozen=True, slots=True)
-class WallFrame:
-    """
-    One wall as framed, from the left corner of the framing seen from outside.
-
-    Parameters
-    ----------
-    begins, ends
-        Where its own studs and its lower plates begin and end. Every second wall runs through, the others
-        stand between; at an inner corner the one that runs through reaches past it, behind the other's end.
-    cap
-        Where its cap plate begins and ends: caps of the walls between lap over the others.
-    stud
-        Length of a full stud.
-    lines
-        Centres of its studs, openings left out of account.
-    """
-
-    wall: Wall
-    begins: int
-    ends: int
-    cap: tuple[int, int]
-    stud: int
-    lines: tuple[int, ...]
-    openings: tuple[WallOpening, ...]
-
-
-def stud_lines(begins: int, ends: int, spacing: int, thick: int) -> tuple[int, ...]:
-    """
-    Give the centres of a wall's studs: one at each end, the others on marks from the corner of the framing.
-
-    One that would run into the last stud stands against it.
-
-    Parameters
-    ----------
-    begins, ends
-        From the corner of the framing to the outer faces of the first and the last stud, in base units.
-    spacing, thick
-        Of the studs, centre to centre, and of one, in base units.
-
-    Examples
-    --------
-    >>> stud_lines(0, 96, 16, 2)
-    (1, 16, 32, 48, 64, 80, 95)
-    >>> stud_lines(-4, 48, 16, 2)
-    (-3, 0, 16, 32, 47)
-    """
-    first, last = begins + thick // 2, ends - thick // 2
-    # Past an inner corner a stud on the corner itself carries the edge of the skin.
-    marks = (min(mark, last - thick) for mark in range(0 if begins < 0 else spacing, last, spacing))
-    return (first, *dict.fromkeys(mark for mark in marks if first + thick <= mark), last)
-
-
-def _thick(book: Book, material: str, key: str) -> tuple[int, int]:
-    item = book.one(material, key)
-    return item.thickness, item.width
-
-
-def wall_frames(job: Job, table: FramingTable, building: Building, book: Book) -> tuple[WallFrame, ...]:
-    """
-    Give the walls as framed: the first and every second one run through, the others stand between them.
-
-    Raises
-    ------
-    InputError
-        If the book lacks the stud, or studs stand closer than they are thick.
-    """
-    thick, deep = _thick(book, table.stud or "", "framing.stud")
-    spacing = frame_sizes(job, book).stud_spacing
-    if spacing <= thick:
-        raise InputError("studs stand closer than they are thick", "framing.stud_spacing")
-    openings = wall_openings(job, building, book)
-    walls = walls_of(job, building, book)
-    lowest = min(wall.plate for wall in walls)
-    frames = []
-    for place, wall in enumerate(walls):
-        (begins, ends), cap = _reach(wall, deep, between=bool(place % 2))
-        stud = _stud_length(job, table, thick) + wall.plate - lowest
-        lines = stud_lines(begins, ends, spacing, thick)
-        here = tuple(opening for opening in openings if opening.wall == wall.name)
-        frames.append(WallFrame(wall, begins, ends, cap, stud, lines, here))
-    return tuple(frames)
-
-
-def _reach(wall: Wall, deep: int, *, between: bool) -> tuple[tuple[int, int], tuple[int, int]]:
-    """Give where a wall's studs and lower plates begin and end, and where its cap plate does."""
-    left, right = (deep if inner else 0 for inner in wall.inside)
-    wide, narrow = (-left, wall.width + right), (deep - left, wall.width - deep + right)
-    return (narrow, wide) if between else (wide, narrow)
-
-
-def _stud_length(job: Job, table: FramingTable, thick: int) -> int:
-    if table.stud_length is not None:
-        return table.stud_length
-    if job.walls is None:
-        return _PRECUT
-    return job.walls.height - (1 + table.top_plates) * thick
 
 
 def wall_frame_needs(job: Job, building: Building, book: Book) -> Needed:
@@ -149,10 +52,10 @@ def wall_frame_needs(job: Job, building: Building, book: Book) -> Needed:
         return Needed()
     if building.roof == "planes":
         return Needed(checks=(_other_shape(),))
-    thick, _ = _thick(book, table.stud, "framing.stud")
+    thick, _ = stud_size(book, table.stud, "framing.stud")
     frames = wall_frames(job, table, building, book)
     pieces = [piece for frame in frames for piece in _studs(frame, table, thick)]
-    corners = len(frames) * (table.corner_studs - 2)
+    corners = meeting_corners(job, building, book) * (table.corner_studs - 2)
     pieces.append(FramePiece("stud", table.stud, frames[0].stud, "square", corners, needed=_STUDS))
     checks: list[Check] = []
     for frame in frames:
@@ -226,7 +129,7 @@ def _header_depth(table: FramingTable, book: Book) -> int:
 def _opening_checks(
     opening: WallOpening, frame: WallFrame, table: FramingTable, book: Book, job: Job
 ) -> Iterator[Check]:
-    thick, _ = _thick(book, table.stud or "", "framing.stud")
+    thick, _ = stud_size(book, table.stud or "", "framing.stud")
     room, header = thick + frame.stud - opening.head, _header_depth(table, book)
     told = size_text(job.tape, max(room, 0))
     if room < 0 or room < header:
@@ -373,7 +276,7 @@ def _joint_checks(table: FramingTable, apart: bool) -> tuple[Check, ...]:
 
 
 def _wall_checks(job: Job, table: FramingTable, book: Book, frames: tuple[WallFrame, ...]) -> Iterator[Check]:
-    thick, _ = _thick(book, table.stud or "", "framing.stud")
+    thick, _ = stud_size(book, table.stud or "", "framing.stud")
     stud = frames[0].stud
     high = stud + (1 + table.top_plates) * thick
     whole = any(item.length == stud for item in book.sizes(table.stud or ""))

@@ -26,6 +26,9 @@ class WallTable(Table):
         "8 ft",
         "of the framing, underside of bottom plate to top of top plate; single slope: the low wall",
     )
+    open: tuple[str, ...] = typed(
+        (), "walls that are not built: an open front, or a wall of the house that stands there already"
+    )
     stud_spacing: Length = typed("16 in", "centre to centre, the first from the corner; [framing] may say it")
     stud_thickness: Length = typed("1-1/2 in", "actual thickness")
     rafter_depth: Length | None = Field(

@@ -15,7 +15,7 @@ from takeoff.building import Building
 from takeoff.job import Job
 from takeoff.openings import door_names
 from takeoff.wall_job import WindowTable
-from takeoff.walls_geometry import Wall, height_at, walls_of
+from takeoff.walls_geometry import Wall, height_at, standing_walls, wall_table
 
 __all__ = ["WallOpening", "wall_openings", "window_names"]
 
@@ -94,17 +94,17 @@ def wall_openings(job: Job, building: Building, book: Book) -> tuple[WallOpening
     InputError
         If a wall is unknown, an opening doesn't fit into its wall, or two openings overlap.
     """
-    walls = {wall.name: wall for wall in walls_of(job, building, book)}
+    walls = {wall.name: wall for wall in standing_walls(job, building, book)}
     wanted = [*_doors(job, tuple(walls), book), *_windows(job, tuple(walls), book)]
     placed = [opening for opening in wanted if opening.left >= 0]
     for opening in placed:
-        _check_inside(opening, _named(walls, opening), job)
+        _check_inside(opening, _named(walls, opening, job), job)
     found = []
     for opening in wanted:
         if opening.left < 0:
             others = [other for other in placed if other.wall == opening.wall]
-            opening = _centred(opening, _named(walls, opening), others)
-            _check_inside(opening, _named(walls, opening), job)
+            opening = _centred(opening, _named(walls, opening, job), others)
+            _check_inside(opening, _named(walls, opening, job), job)
             placed.append(opening)
         found.append(opening)
     for place, opening in enumerate(found):
@@ -113,10 +113,14 @@ def wall_openings(job: Job, building: Building, book: Book) -> tuple[WallOpening
     return tuple(found)
 
 
-def _named(walls: dict[str, Wall], opening: WallOpening) -> Wall:
+def _named(walls: dict[str, Wall], opening: WallOpening, job: Job) -> Wall:
     if opening.wall not in walls:
+        is_open = opening.wall in wall_table(job).open
         raise InputError(
-            f"there is no wall {opening.wall!r}; the walls are {', '.join(map(repr, walls))}",
+            f"{opening.name} can't be in the {opening.wall}, which walls.open leaves out; the walls are "
+            f"{', '.join(map(repr, walls))}"
+            if is_open
+            else f"there is no wall {opening.wall!r}; the walls are {', '.join(map(repr, walls))}",
             f"{opening.key}.wall",
         )
     return walls[opening.wall]
@@ -153,7 +157,7 @@ def _windows(job: Job, walls: Sequence[str], book: Book) -> list[WallOpening]:
     for place, (name, window) in enumerate(zip(window_names(job), job.window, strict=True), start=1):
         key = f"window[{place}]"
         casing = book.one(window.casing, f"{key}.casing").width if window.casing else 0
-        usual = "low wall" if "low wall" in walls else job.sides[1]
+        usual = next((name for name in ("low wall", job.sides[1]) if name in walls), walls[-1])
         found.append(
             WallOpening(
                 name,

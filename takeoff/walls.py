@@ -9,14 +9,14 @@ from optimizer.lengths import size_text
 from takeoff.book import Book
 from takeoff.building import Building
 from takeoff.job import Job
-from takeoff.needs import Assumption, ByArea, Needed, Step, View
+from takeoff.needs import Assumption, ByArea, Check, Needed, Step, View
 from takeoff.panelling import Panelling, panelling_of
 from takeoff.skin import SkinPart, skin_parts, skins_of, surface_of
 from takeoff.skin_trim import corner_boards, joint_blocking, joint_metal
 from takeoff.wall_checks import wall_checks
 from takeoff.wall_nails import board_nails, panel_nails
 from takeoff.wall_openings import WallOpening, wall_openings
-from takeoff.walls_geometry import wall_table, walls_of
+from takeoff.walls_geometry import standing_walls, wall_table
 
 __all__ = ["opening_assumptions", "wall_needs"]
 
@@ -37,7 +37,7 @@ def wall_needs(job: Job, building: Building, book: Book) -> Needed:
     table, skinned = wall_table(job), job.walls is not None and bool(job.walls.material)
     own = _skin_needs(job, building, book) if skinned else Needed()
     boards, jointed = (
-        corner_boards(walls_of(job, building, book), table, book) if skinned or job.siding else ((), ())
+        corner_boards(standing_walls(job, building, book), table, book) if skinned or job.siding else ((), ())
     )
     steps = own.steps
     if boards or jointed:
@@ -47,9 +47,24 @@ def wall_needs(job: Job, building: Building, book: Book) -> Needed:
         runs=(*own.runs, *jointed),
         parts=(*own.parts, *boards),
         counts=(*own.counts, *board_nails((*boards, *jointed), job, table.board_nail.material)),
+        checks=(*own.checks, *_open_walls(job)),
         assumptions=(*_to_try(job, building), *opening_assumptions(job, building, book), *own.assumptions),
         steps=steps,
     )
+
+
+def _open_walls(job: Job) -> Iterator[Check]:
+    """Say what an open wall leaves to others."""
+    gone = wall_table(job).open
+    if gone:
+        yield Check(
+            "warn",
+            "open walls",
+            "common practice, no source",
+            f"Not built: {', '.join(gone)}. The beam, posts or standing wall that carry the roof there, "
+            "their footing and what keeps the building from leaning are not in this list; licensed practice "
+            "sizes them.",
+        )
 
 
 def _skin_needs(job: Job, building: Building, book: Book) -> Needed:

@@ -23,6 +23,7 @@ __all__ = [
     "Wall",
     "frame_sizes",
     "height_at",
+    "standing_walls",
     "wall_table",
     "walls_of",
 ]
@@ -141,6 +142,27 @@ def walls_of(job: Job, building: Building, book: Book) -> tuple[Wall, ...]:
             )
         case _ as unreachable:
             assert_never(unreachable)
+
+
+def standing_walls(job: Job, building: Building, book: Book) -> tuple[Wall, ...]:
+    """
+    Give the walls that are built, in the order of `walls_of`: all but those the job calls open.
+
+    Raises
+    ------
+    InputError
+        As `walls_of` does, if a wall called open is none, or if none is left.
+    """
+    walls, gone = walls_of(job, building, book), wall_table(job).open
+    names = [wall.name for wall in walls]
+    for name in gone:
+        if name not in names:
+            told = ", ".join(map(repr, names))
+            raise InputError(f"there is no wall {name!r}; the walls are {told}", "walls.open")
+    standing = tuple(wall for wall in walls if wall.name not in gone)
+    if not standing:
+        raise InputError("no wall is left; leave [walls] out where there are none", "walls.open")
+    return standing
 
 
 def _wing_walls(job: Job, building: Building, roof: _Slopes, table: WallTable) -> tuple[Wall, ...]:

@@ -10,6 +10,7 @@ import os, random, signal, threading
 from cli.solving import finish_or_stop
 from optimizer.engine import Clock, LinearModel, run_cpsat
 
+signal.signal(signal.SIGINT, signal.default_int_handler)  # a shell's background jobs start with it ignored
 random.seed(3)
 model = LinearModel()
 for _ in range(400):

@@ -99,7 +99,7 @@ def test_safe_bound_is_never_above_a_feasible_cost(bars, draw):
     if expected is None:
         return
     lp = PatternLp(bars)
-    assert lp.generate(Clock(20))
+    assert lp.generate(Clock(120))
     true = lp.lp.duals
     for noise in (0.0, 0.1, 2.0):
         lp.lp.duals = np.array([y + noise * draw.uniform(-1, 1) * max(bars.costs) for y in true])
@@ -115,7 +115,7 @@ def test_safe_bound_is_never_above_a_feasible_cost(bars, draw):
 @given(questions())
 def test_greedy_plans_hold(bars):
     """A greedy plan that is finished cuts every piece and keeps to what there is."""
-    for plan in (list(first_fit(bars, range(len(bars.rooms)))), list(best_fill(bars, Clock(20)))):
+    for plan in (list(first_fit(bars, range(len(bars.rooms)))), list(best_fill(bars, Clock(120)))):
         made = [0] * len(bars.sizes)
         for pattern in plan:
             for place, n in pattern.counts:
@@ -132,10 +132,10 @@ def test_nothing_is_ruled_out_that_a_plan_could_use(bars):
     if expected is None:
         return
     lp = PatternLp(bars)
-    assert lp.generate(Clock(20))
-    at = close(lp, expected, Clock(20))
-    assert lp.generate(Clock(20))
-    below = close(lp, expected - bars.step, Clock(20))
+    assert lp.generate(Clock(120))
+    at = close(lp, expected, Clock(120))
+    assert lp.generate(Clock(120))
+    below = close(lp, expected - bars.step, Clock(120))
 
     assert at.patterns is not None
     assert cost_of(bars, [(pattern, 1) for pattern in at.patterns]) <= expected
@@ -227,17 +227,17 @@ def test_larger_questions_agree_with_the_listed_model(stocks):
     bars, _ = bars_from([(draw.randint(31, 110), draw.randint(1, 4)) for _ in range(9)], stocks)
     found = solved(bars)
     lp = PatternLp(bars)
-    assert lp.generate(Clock(20))
+    assert lp.generate(Clock(120))
     # Everything within a generous target is listed, and given to a solver of another kind.
     from optimizer.models.board_closing import _Graph
 
-    graph = _Graph(lp, Clock(20), False)
+    graph = _Graph(lp, Clock(120), False)
     safe = safe_duals(lp)
     listed = graph.listed(safe, *graph.narrow(safe, (found.cost or 0) + bars.step))
     assert listed is not None
     model, _ = covering(bars, listed)
 
-    assert found.cost == found.bound == run_cpsat(model, Clock(20)).cost
+    assert found.cost == found.bound == run_cpsat(model, Clock(120)).cost
 
 
 @settings(max_examples=100, deadline=None)
@@ -277,12 +277,12 @@ def test_graphs_split_in_parts_say_the_same(bars, above):
     if expected is None:
         return
     lp = PatternLp(bars)
-    assert lp.generate(Clock(20))
+    assert lp.generate(Clock(120))
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("optimizer.models.board_closing.MOST_LISTED", 3)
         patch.setattr("optimizer.models.board_closing.MANY_STALLS", 1)
         patch.setattr("optimizer.models.board_closing.FEW_STALLS", 1)
-        verdict = close(lp, expected + (above - 1) * bars.step, Clock(20))
+        verdict = close(lp, expected + (above - 1) * bars.step, Clock(120))
 
     # A bound is one on all plans, whichever part of the graph a plan was found in.
     assert verdict.bound <= expected

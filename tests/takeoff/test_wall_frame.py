@@ -15,10 +15,11 @@ from optimizer.lengths import FOOT, INCH
 from optimizer.solve import cheapest_plan
 from optimizer.words import Problem, Stock
 from takeoff.building import building_of
+from takeoff.framed_walls import stud_lines
 from takeoff.needs import Needed
 from takeoff.plate_joints import plate_seams
 from takeoff.sizes import standard_book
-from takeoff.wall_frame import stud_lines, wall_frame_needs
+from takeoff.wall_frame import wall_frame_needs
 
 BOOK = standard_book()
 FRAME = {"rafter": "2x6", "stud": "2x4"}
