@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from cli.schema import DoneEntry
 from optimizer.plan import Plan, Trip
 from optimizer.words import Problem
 from takeoff.book import Book
@@ -187,6 +188,8 @@ class Report:
         How far the price of an item may change before another plan is the cheapest, where that is proved.
     remark
         What the price book says of itself, as that its prices are invented; "" if nothing.
+    done
+        What was done before, where this is a plan of the rest.
     """
 
     takeoff: Takeoff
@@ -202,3 +205,4 @@ class Report:
     priced: bool = True
     remark: str = ""
     seconds: float = 0.0
+    done: DoneEntry | None = None

@@ -14,6 +14,8 @@ __all__ = [
     "CheckEntry",
     "CutEntry",
     "CutPieceEntry",
+    "DoneEntry",
+    "HandEntry",
     "KeepEntry",
     "LaidPieceEntry",
     "LayEntry",
@@ -251,6 +253,27 @@ class PriceLimitEntry(FileModel):
     at_or_above: Money | None
 
 
+class HandEntry(FileModel):
+    """So many single pieces of stock that were in hand when the rest was planned, used again or not."""
+
+    stock: str
+    material: str
+    length: Number
+    width: Number
+    count: int = Field(ge=1)
+
+
+class DoneEntry(FileModel):
+    """What was done before a plan of the rest: the next one goes on from there."""
+
+    laid: tuple[str, ...] = Field(description="labels of all pieces in place")
+    lay: tuple[LayEntry, ...] = Field(
+        description="the courses and runs in place, from their planes' lower edges"
+    )
+    in_hand: tuple[HandEntry, ...]
+    changed: tuple[str, ...] = Field((), description="KEY=VALUE of every measure that came out otherwise")
+
+
 class PlanFile(FileModel):
     """A whole plan: Buy, Cut, Lay, Keep, Check."""
 
@@ -285,3 +308,4 @@ class PlanFile(FileModel):
         None, description="how far the choice of yards is proved: money with tax, trips and rack_value"
     )
     price_limits: tuple[PriceLimitEntry, ...] = ()
+    done: DoneEntry | None = Field(None, description="of a plan of the rest; lay then begins above it")

@@ -6,14 +6,14 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from cli.schema import CutEntry, LayEntry, PlanFile
+from cli.schema import CutEntry, DoneEntry, HandEntry, LayEntry, PlanFile
 from optimizer.errors import InputError
-from optimizer.lengths import parse_length, size_text
+from optimizer.lengths import TapeUnit, as_number, parse_length, size_text
 from optimizer.shapes import band_of, shape_of, slabs_of
 from optimizer.words import Hole, Problem, Stock, Surface
 from takeoff.book import Book, Item
 
-__all__ = ["Done", "done_of", "in_hand", "left_to_do", "unused"]
+__all__ = ["Done", "done_of", "in_hand", "left_to_do", "record", "unused"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,8 +21,8 @@ class Done:
     """
     What has been done of a plan.
 
-    `laid` are the labels of pieces in place, `cut` the ids of stock that is cut, `spoilt` labels and ids that
-    can't be used any more.
+    `laid` are the labels of pieces in place, those from before the plan included, `cut` the ids of stock that
+    is cut, `spoilt` labels and ids that can't be used any more.
     """
 
     laid: frozenset[str]
@@ -48,7 +48,8 @@ def done_of(plan: PlanFile, laid: Sequence[str], cut: Sequence[str], spoilt: Seq
     InputError
         If a name is nothing of the plan.
     """
-    labels = {piece.label for each in plan.cut for piece in each.pieces}
+    before = frozenset(plan.done.laid if plan.done else ())
+    labels = {piece.label for each in plan.cut for piece in each.pieces} | before
     ids = {each.id for each in plan.cut}
 
     def named(name: str, option: str) -> set[str]:
@@ -67,7 +68,7 @@ def done_of(plan: PlanFile, laid: Sequence[str], cut: Sequence[str], spoilt: Seq
     if both:
         raise InputError(f"{both[0]!r} is laid and spoilt; leave it out of one", "--spoilt")
     begun = {e.id for e in plan.cut if any(piece.label in on | lost for piece in e.pieces)}
-    return Done(frozenset(on), frozenset({*cut, *begun, *(lost & ids)}), frozenset(lost))
+    return Done(before | on, frozenset({*cut, *begun, *(lost & ids)}), frozenset(lost))
 
 
 def _some(names: set[str]) -> str:
@@ -83,8 +84,12 @@ def in_hand(plan: PlanFile, done: Done, book: Book) -> tuple[Item, ...]:
     """
     items = {item.key: item for item in reversed(book.items)}
     whole: Counter[str] = Counter()
+    for entry in plan.done.in_hand if plan.done else ():
+        whole[entry.stock] += entry.count
+        items.setdefault(entry.stock, _rest(entry, book, plan.unit))
     for line in plan.buy:
-        whole[line.stock] += line.count * line.pack
+        if not (plan.done and line.from_rack):  # a plan of the rest lists what was in hand, used or not
+            whole[line.stock] += line.count * line.pack
     found: list[Item] = []
     for each in plan.cut:
         if each.id in done.cut:
@@ -97,6 +102,16 @@ def in_hand(plan: PlanFile, done: Done, book: Book) -> tuple[Item, ...]:
             owned = replace(item, size=size, price=0, breaks=(), pack=1, weight=None, available=pieces)
             found.append(replace(owned, from_rack=True, yard="", elsewhere=False))
     return _merged(found)
+
+
+def _rest(entry: HandEntry, book: Book, unit: TapeUnit) -> Item:
+    """Give a piece of an earlier rest as the book would have it, which knows its material."""
+    length, width = (parse_length(f"{size} {unit}") for size in (entry.length, entry.width))
+    size = entry.stock.removeprefix(f"{entry.material} ")
+    for item in book.items:
+        if item.material == entry.material:
+            return replace(item, size=size, length=length, width=width, pack=1, weight=None, breaks=())
+    return Item(entry.material, size, "each", length, width)
 
 
 def _of_cut(plan: PlanFile, cut: CutEntry, done: Done, items: Mapping[str, Item]) -> Iterator[Item]:
@@ -153,6 +168,82 @@ def _merged(items: Sequence[Item]) -> tuple[Item, ...]:
     return tuple(told)
 
 
+def record(
+    plan: PlanFile, done: Done, problem: Problem, hand: Sequence[Item], changed: Sequence[str]
+) -> DoneEntry:
+    """
+    Write down what is done, for the plan of the rest to carry.
+
+    Parameters
+    ----------
+    problem
+        The whole building's question, as it is now.
+    hand
+        What was in hand, as `in_hand` gave it.
+    changed
+        Every measure that came out otherwise, as typed.
+    """
+    unit = plan.unit
+    return DoneEntry(
+        laid=tuple(sorted(done.laid)),
+        lay=tuple(
+            entry
+            for entry in (*(e for s in problem.surfaces for e in _courses(s, plan)), *_runs(plan))
+            if all(piece.label in done.laid for piece in entry.pieces)
+        ),
+        in_hand=tuple(
+            HandEntry(
+                stock=item.key,
+                material=item.material,
+                length=as_number(item.length, unit),
+                width=as_number(item.width, unit),
+                count=item.available,
+            )
+            for item in hand
+            if item.available
+        ),
+        changed=tuple(changed),
+    )
+
+
+def _runs(plan: PlanFile) -> list[LayEntry]:
+    return [entry for entry in (*(plan.done.lay if plan.done else ()), *plan.lay) if not entry.plane]
+
+
+def _courses(surface: Surface, plan: PlanFile) -> list[LayEntry]:
+    """Give the courses of a surface from its lower edge, those from before the plan first."""
+    before = [e for e in (plan.done.lay if plan.done else ()) if e.plane == surface.label]
+    after = sorted((e for e in plan.lay if e.plane == surface.label), key=lambda e: e.course)
+    if not before:
+        return after
+    start = _top(before[-1], surface, plan.unit)
+    return [*before, *(_lifted(entry, start, plan.unit) for entry in after)]
+
+
+def _top(entry: LayEntry, surface: Surface, unit: TapeUnit) -> int:
+    """Give where the course above begins."""
+    bottom, width = (parse_length(f"{size} {unit}") for size in (entry.bottom, entry.width))
+    return bottom + width + surface.rule.gap
+
+
+def _lifted(entry: LayEntry, by: int, unit: TapeUnit) -> LayEntry:
+    """Count a course from a lower edge that lies so much further down."""
+
+    def up(height: str) -> str:
+        return as_number(parse_length(f"{height} {unit}") + by, unit)
+
+    pieces = tuple(
+        piece.model_copy(
+            update={
+                "corners": tuple((x, up(y)) for x, y in piece.corners),
+                "openings": tuple((x, up(y), length, height) for x, y, length, height in piece.openings),
+            }
+        )
+        for piece in entry.pieces
+    )
+    return entry.model_copy(update={"bottom": up(entry.bottom), "pieces": pieces})
+
+
 def left_to_do(problem: Problem, plan: PlanFile, done: Done, stocks: tuple[Stock, ...]) -> Problem:
     """
     Leave out of a question what is done.
@@ -169,7 +260,7 @@ def left_to_do(problem: Problem, plan: PlanFile, done: Done, stocks: tuple[Stock
             surfaces.append(left)
     runs = []
     for run in problem.runs:
-        entry = next((e for e in plan.lay if not e.plane and e.run == run.label), None)
+        entry = next((e for e in _runs(plan) if e.run == run.label), None)
         on = [piece.label in done.laid for piece in entry.pieces] if entry else []
         if any(on) and not all(on):
             raise InputError(f"{run.label} is done in part: name all of its pieces, or none", "--laid")
@@ -181,7 +272,7 @@ def left_to_do(problem: Problem, plan: PlanFile, done: Done, stocks: tuple[Stock
 
 def _above(surface: Surface, plan: PlanFile, done: Done) -> Surface | None:
     """Give what is left of a surface above its laid courses; None where nothing is."""
-    entries = sorted((e for e in plan.lay if e.plane == surface.label), key=lambda e: e.course)
+    entries = _courses(surface, plan)
     count = 0
     for number, entry in enumerate(entries):
         on = [piece.label in done.laid for piece in entry.pieces]
@@ -201,8 +292,7 @@ def _above(surface: Surface, plan: PlanFile, done: Done) -> Surface | None:
         _check_fit(surface, entry, plan)
     if count == len(entries):
         return None
-    bottom, width = (parse_length(f"{size} {unit}") for size in (top.bottom, top.width))
-    start = bottom + width + surface.rule.gap
+    start = _top(top, surface, unit)
     seams = tuple(parse_length(f"{seam} {unit}") for seam in top.seams)
     if start + surface.rule.narrowest - surface.rule.gap > surface.height:
         raise InputError(f"above {top.run} less is left than the narrowest course", "--changed")

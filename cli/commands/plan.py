@@ -22,7 +22,7 @@ from cli.plan_json import as_json, buy_csv, cut_csv
 from cli.relax import advice
 from cli.report import Report
 from cli.site.page import site_html
-from cli.so_far import done_of, in_hand, left_to_do, unused
+from cli.so_far import done_of, in_hand, left_to_do, record, unused
 from cli.solving import ProgressLine, finish_or_stop, slowness
 from cli.study import Study, study_plan
 from cli.variants import Variants
@@ -114,14 +114,16 @@ def _rest(loaded: Loaded, arguments: Namespace) -> Report:
     earlier = read_plan(arguments.so_far)
     named = (_names(each) for each in (arguments.laid, arguments.cut, arguments.spoilt))
     done = done_of(earlier, *named)
-    for change in arguments.changed or ():
+    changed = (*(earlier.done.changed if earlier.done else ()), *(arguments.changed or ()))
+    for change in changed:
         loaded = swapped(loaded, change, "--changed")
     takeoff = taken_off(loaded)
     prices = loaded.prices.book
     sold = replace(prices, items=tuple(item for item in prices.items if not item.from_rack))
-    book = replace(sold, items=(*in_hand(earlier, done, prices), *sold.items))
-    problem = left_to_do(question(loaded, takeoff), earlier, done, book.stocks())
-    problem = replace(problem, yards=(), load=None)
+    hand = in_hand(earlier, done, prices)
+    book = replace(sold, items=(*hand, *sold.items))
+    whole = question(loaded, takeoff)
+    problem = replace(left_to_do(whole, earlier, done, book.stocks()), yards=(), load=None)
     line = ProgressLine(problem.stocks, arguments.seconds)
     clock = Clock(arguments.seconds, watch=line)
     try:
@@ -138,6 +140,7 @@ def _rest(loaded: Loaded, arguments: Namespace) -> Report:
         priced=plan.total is not None,
         remark=_trip(plan, unused(earlier, done)),
         seconds=time.monotonic() - began,
+        done=record(earlier, done, whole, hand, changed),
     )
 
 

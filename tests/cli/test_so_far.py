@@ -68,6 +68,52 @@ def test_laid_courses_are_not_laid_again(job, capsys):
         assert all(abs(Fraction(seam) - Fraction(other)) >= 24 for other in below)
 
 
+def day(job, capsys, plan, *words: str):
+    """Plan the rest of `plan`, into the folder that is named last."""
+    *words, out = words
+    command = ["plan", str(job / "house.toml"), "--so-far", str(job / plan / "plan.json"), *words]
+    assert main([*command, "--out", str(job / out)]) == 0
+    capsys.readouterr()
+    return json.loads((job / out / "plan.json").read_text(encoding="utf-8"))
+
+
+def test_a_rest_has_a_rest_of_its_own(job, capsys):
+    """Day after day from the plan of the day before: what is laid stays laid, what is in hand stays there."""
+    day(job, capsys, "out", "--laid", "O1,L1,OF", "day 1")
+    second = day(job, capsys, "day 1", "--laid", "O2", "day 2")
+    third = day(job, capsys, "day 2", "--laid", "O1,L2", "day 3")
+
+    assert not bought(second)
+    assert not bought(third)
+    assert {(e["plane"], e["course"]) for e in second["lay"] if e["plane"]} == {("lane side", 2)}
+    assert not any(e["plane"] for e in third["lay"])
+    assert not any(e["run"] == "orchard side eave fascia" for e in third["lay"])
+    heights = {(e["run"], Fraction(e["bottom"])) for e in third["done"]["lay"] if e["plane"]}
+    assert {("orchard side, course 2", 48), ("lane side, course 2", 48)} <= heights
+
+
+def test_an_offcut_no_day_needed_is_there_the_next_day(job, capsys):
+    """What one rest leaves unused, the next one counts as in hand again."""
+    first = day(job, capsys, "out", "--laid", "O", "day 1")
+    second = day(job, capsys, "day 1", "day 2")
+
+    def rests(plan):
+        return {e["stock"]: e["count"] for e in plan["done"]["in_hand"]}
+
+    used = {line["stock"] for line in first["buy"]}
+    idle = set(rests(first)) - used
+    assert idle, "the first rest uses all that is in hand: this shows nothing"
+    assert {stock: rests(second).get(stock) for stock in idle} == {s: rests(first)[s] for s in idle}
+
+
+def test_a_measure_that_changed_stays_changed(job, capsys):
+    """The next day's plan is for the roof as it was found the day before."""
+    first = day(job, capsys, "out", "--changed", "eave_overhang=14 in", "day 1")
+    second = day(job, capsys, "day 1", "day 2")
+
+    assert [e["width"] for e in second["lay"]] == [e["width"] for e in first["lay"]]
+
+
 def test_what_is_done_altogether_is_gone(job, capsys):
     """A half that is decked and a fascia that is up are in no part of the new plan."""
     before = json.loads((job / "out" / "plan.json").read_text())
