@@ -24,6 +24,7 @@ from optimizer.models.board_reading import (
     read_master,
 )
 from optimizer.models.board_ties import ties
+from optimizer.models.board_tree import settled
 from optimizer.models.free_runs import Arc, arcs_of, shortest_piece
 from optimizer.models.neighbours import in_zones, staggered
 from optimizer.plan import MaterialPlan, Outcome
@@ -33,8 +34,11 @@ from optimizer.words import Part, Run, Saw, Stock
 __all__ = ["plan_lengths"]
 
 MOST_COLUMNS = 6_000
-MOST_PLAIN = 600
-"""Of ways to cut parts alone, without slants and packs: with more, generating columns is quicker."""
+FEW_COLUMNS = 600
+"""Ways to cut that are listed at once, so that what ties in cost is looked at; of more, few are grown."""
+
+MOST_SUMS = 0.6
+"""Part of the time left that the tree over sums of bars may take."""
 MOST_WHOLE = 1_500
 MOST_SLOTS = 60
 MOST_LEAVES = 200
@@ -232,20 +236,17 @@ class _Search:
     def run(self) -> None:
         if self._by_the_pack():
             return
+        self._at_once()
         columns = _columns(self.question)
+        if (columns is None or len(columns) > FEW_COLUMNS) and self._by_sums():
+            return
         if columns is None:
             self._in_bulk(self.clock)
             return
-        if len(columns) > MOST_PLAIN and self._plain():
-            self._in_bulk(self.clock.share(self.clock.left() / 2))
-            if self.best is not None and self.best[0] == self.bound and len(set(self.witnesses)) > 1:
-                return
         self._by_patterns(columns)
         if self.best is None or self.bound < self.best[0]:
             for waste in self._wastes():
                 self._plan(build(self.question, columns, False, waste))
-        if self.best is None:
-            self._at_once()
         if self.best is not None and self.bound < self.best[0]:
             self._bar_by_bar(self.best[0])
 
@@ -265,54 +266,28 @@ class _Search:
 
         self._offer(at_once(self.question))
 
-    def _plain(self) -> bool:
-        question = self.question
-        special = question.free or question.seamed or any(piece.slant for piece in question.pieces)
-        return not special and all(bar.pack == 1 for bar in question.bars)
+    def _by_sums(self) -> bool:
+        """Search a tree over the sums of bars; tell whether that has settled it."""
+        goal = None if self.best is None else self.best[0]
+        found = settled(self.question, goal, self.clock.share(self.clock.left() * MOST_SUMS))
+        if found is None:
+            return False
+        self._offer(found.layout)
+        self._raise(found.bound, found.witnesses)
+        return self.best is not None and self.best[0] <= self.bound and len(set(self.witnesses)) > 1
 
     def _in_bulk(self, clock: Clock) -> None:
         """Generate columns where there are too many to list."""
         from optimizer.models.board_bulk import bulk
 
-        layout, self.bound, witnesses = bulk(self.question, clock)
-        self.witnesses = list(witnesses)
+        layout, bound, witnesses = bulk(self.question, clock)
+        self._raise(bound, witnesses)
         self._offer(layout)
-        special = any(len(arcs) > 1 for _, _, arcs in self.question.seamed)
-        special |= any(piece.slant for piece in self.question.pieces)
-        if layout is not None and special and self.best is not None and self.bound < self.best[0]:
-            self._grow(layout)
 
-    def _grow(self, layout: Layout) -> None:
-        """Let runs choose their seams, and slants nest, while patterns grow from those of a plan."""
-        from optimizer.models.board_growing import complete, grown
-
-        pieces, bars = self.question.pieces, self.question.bars
-        first = [Column(bar, counts, bars[bar].room - used(pieces, counts)) for bar, counts in layout.bars]
-        found = grown(self.question, first, self.clock.share(self.clock.left() / 2))
-        if found is None:
-            return
-        if found.bound > self.bound:
-            self.bound, self.witnesses = found.bound, list(found.witnesses)
-        master = build(self.question, found.columns, False, 0)
-        below = None if self.best is None else self.best[0]
-        solved = run_highs(master.model, self.clock.share(self.clock.left() / 3), below=below)
-        if solved.values is not None:
-            self._offer(read_master(master, solved.values, self.clock))
-        if self.best is None or self.bound >= self.best[0]:
-            return
-        columns = complete(self.question, found, self.best[0])
-        if columns is not None:
-            self._settle(columns, self.best[0])
-
-    def _settle(self, columns: Sequence[Column], cost: int) -> None:
-        """Look for a plan cheaper than `cost` among patterns that are all such a plan may need."""
-        master = build(self.question, columns, False, 0)
-        solved = run_highs(master.model, self.clock.share(self.clock.left() / 2), below=cost)
-        if solved.values is not None:
-            self._offer(read_master(master, solved.values, self.clock))
-        bound = cost if solved.infeasible else min(solved.bound or 0, cost)
-        if bound > self.bound:
-            self.bound, self.witnesses = bound, ["HiGHS", *self._second(master.model, bound)]
+    def _raise(self, bound: int, witnesses: Sequence[str]) -> None:
+        """Take a bound if it is higher than the best, or as high and better vouched for."""
+        if (bound, len(set(witnesses))) > (self.bound, len(set(self.witnesses))):
+            self.bound, self.witnesses = bound, list(witnesses)
 
     def _offer(self, layout: Layout | None) -> bool:
         """Take a plan if it costs no more than the best; tell whether there was one."""
@@ -349,12 +324,15 @@ class _Search:
             for better in ties(master, solved.values, self.clock):
                 self._offer(read_master(master, better, self.clock))
 
-    def _second(self, model: LinearModel, bound: int) -> list[str]:
-        """Name someone else who vouches for a bound: the LP's duals, branching on them, else CP-SAT."""
+    def _second(self, model: LinearModel, bound: int) -> Sequence[str]:
+        """Name others who vouch for a bound: the LP's duals, a tree of such, or else CP-SAT."""
         relaxed = solve_relaxed(model, self.clock)
         safe = None if relaxed is None else dual_bound(model, relaxed.duals)
         if safe is not None and up_to_step(safe, model.step()) >= bound:
             return [CHECKED]
+        found = settled(self.question, bound, self.clock.share(self.clock.left() * 0.3))
+        if found is not None and found.bound >= bound and len(found.witnesses) > 1:
+            return [name for name in found.witnesses if name != "HiGHS"]
         if shows_at_least(model, bound, self.clock.share(self.clock.left() * 0.3), MOST_LEAVES):
             return [OWN_BRANCHING]
         share = self.clock.share(self.clock.left() * 0.3)
