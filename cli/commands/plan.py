@@ -12,26 +12,20 @@ from pathlib import Path
 from rich.console import Console
 
 from cli.bill import add_up
-from cli.carry_cost import with_carry_costs
 from cli.console import render
 from cli.earlier_plan import read_plan
 from cli.files import print_out, standard_output, write_files
 from cli.loading import Loaded, load, question, taken_off
 from cli.options import swapped
-from cli.plan_json import as_json, buy_csv, cut_csv
-from cli.relax import advice
+from cli.plan_json import as_json
+from cli.planning import files_of, planned_report
 from cli.report import Report
-from cli.site.page import site_html
 from cli.so_far import done_of, in_hand, left_to_do, record, unused
-from cli.solving import ProgressLine, finish_or_stop, slowness
-from cli.study import Study, study_plan
-from cli.variants import Variants
+from cli.solving import ProgressLine, finish_or_stop
 from optimizer.engine import Clock
-from optimizer.errors import InputError, NoPlan, TimeUp
+from optimizer.errors import InputError
 from optimizer.plan import Plan
 from optimizer.solve import cheapest_plan
-from optimizer.words import Problem
-from takeoff.needs import Takeoff
 
 __all__ = ["run"]
 
@@ -46,16 +40,7 @@ def run(arguments: Namespace) -> None:
         report = _report(loaded, arguments.seconds)
     written: tuple[Path, ...] = ()
     if arguments.out is not None:
-        stocks = report.problem.stocks
-        written = write_files(
-            Path(arguments.out),
-            {
-                "plan.json": as_json(report),
-                "buy.csv": buy_csv(report.bill, report.book.currency),
-                "cut.csv": cut_csv(report.plan.cut, report.takeoff.unit, stocks),
-                "site.html": site_html(report),
-            },
-        )
+        written = write_files(Path(arguments.out), files_of(report))
     if arguments.json:
         print_out(as_json(report))
         return
@@ -68,38 +53,15 @@ def run(arguments: Namespace) -> None:
 
 
 def _report(loaded: Loaded, seconds: float) -> Report:
-    """Take off, plan, study; Ctrl-C ends whichever of the last two is at work."""
-    began = time.monotonic()
-    book = loaded.prices.book
-    takeoff = taken_off(loaded)
-    problem = question(loaded, takeoff)
-    line = ProgressLine(problem.stocks, seconds)
-    clock = Clock(seconds, watch=line)
-    worked = time.process_time()
+    line = ProgressLine(loaded.prices.book.stocks(), seconds)
     try:
-        plan, stopped = finish_or_stop(lambda: _plan(loaded, problem, clock), clock)
-        slow = slowness(clock.spent(), time.process_time() - worked)
-        study, _ = finish_or_stop(lambda: _study(loaded, takeoff, plan, clock, slow), clock)
+        report, faults = planned_report(loaded, Clock(seconds, watch=line))
     finally:
         line.clear()
-    for fault in study.faults:
+    for fault in faults:
         sentence = f"left out of the report for a fault of seamwise, please report it with the job: {fault}"
         print(f"seamwise: {sentence}", file=sys.stderr)
-    return Report(
-        takeoff=with_carry_costs(takeoff, dict(study.carry_costs)),
-        book=book,
-        problem=problem,
-        plan=plan,
-        bill=add_up(plan, book, loaded.job.tax_percent, problem.spare),
-        comparisons=study.comparisons,
-        rule_costs=study.rule_costs,
-        trials=study.trials,
-        limits=study.limits,
-        stopped=stopped,
-        priced=plan.total is not None,
-        remark=loaded.prices.remark,
-        seconds=time.monotonic() - began,
-    )
+    return report
 
 
 def _nothing_done(arguments: Namespace) -> None:
@@ -162,21 +124,3 @@ def _trip(plan: Plan, odd: Sequence[str]) -> str:
             "course or panel will be laid as it was planned, name all of it with --laid as well."
         )
     return told
-
-
-def _plan(loaded: Loaded, problem: Problem, clock: Clock) -> Plan:
-    """Plan; where the rules allow none, say which rule to relax."""
-    try:
-        return cheapest_plan(problem, clock)
-    except TimeUp:
-        raise
-    except NoPlan as error:
-        book = loaded.prices.book
-        variants = Variants(loaded.source.data, loaded.source.name, book, clock, clock.left() / 10)
-        relaxed = advice(problem, loaded.job, variants)
-        raise NoPlan(f"{error}; {relaxed}" if relaxed else str(error)) from None
-
-
-def _study(loaded: Loaded, takeoff: Takeoff, plan: Plan, clock: Clock, slow: float) -> Study:
-    source, book = loaded.source, loaded.prices.book
-    return study_plan(source.data, source.name, loaded.job.rules, book, takeoff, plan, clock, slow)
