@@ -155,7 +155,7 @@ def test_a_reader_that_leaves_ends_in_silence():
 
 SLOW = """
 import sys, time
-import cli.commands.plan as command
+import cli.planning as command
 from cli.main import entry
 
 found = command.cheapest_plan
