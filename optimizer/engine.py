@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import sys
-import threading
-import time
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from contextlib import AbstractContextManager, contextmanager
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from math import ceil, gcd, inf, isinf
 from typing import Any, Literal
+
+from optimizer.clock import Clock, Progress
 
 __all__ = [
     "Clock",
@@ -21,6 +19,7 @@ __all__ = [
     "Solved",
     "run_cpsat",
     "run_highs",
+    "run_lp",
     "solve_relaxed",
 ]
 
@@ -32,97 +31,34 @@ SMALL_MIP = 1_000
 """Of models with fewer columns no first solution is sought by jumping: that costs more than all the rest."""
 
 CPSAT_LOADS = 0.5
-"""Seconds that importing CP-SAT takes; a clock with less left can't wait for it."""
+"""Seconds that importing CP-SAT takes; a clock with less left does without it, imported already or not."""
+
+CPSAT_WORKERS = 2
+"""They take turns in a fixed order, so that what they find does not depend on who is quicker."""
 
 HIGHS_THREADS = 1
 """One value for every HiGHS object of the process: mixing them makes a run return nothing."""
 
+NO_LIMIT = (1 << 31) - 1
+"""As HiGHS writes it."""
 
-@dataclass(frozen=True, slots=True)
-class Progress:
-    """What is known of one material while it is being solved; cents, or pieces where nothing is priced."""
+BUILT = 8e-6
+"""Seconds of work for a coefficient to be written down and presolved, as all these on a usual machine."""
 
-    material: str
-    best: int | None
-    bound: int | None
+LOOK, LOOKED = 5e-5, 1.5e-6
+"""Seconds for a round of branch and cut, and for each coefficient in it."""
 
+ITERATION, ITERATED = 3e-6, 2e-8
+"""Seconds for an iteration of the simplex method, and for each column."""
 
-class _Switch:
-    """Shared by a clock and its shares: one stop ends them all."""
+SOLVED, HANDLED = 3e-4, 1e-6
+"""Seconds for a linear program to be set up and read, and for each coefficient of it."""
 
-    def __init__(self) -> None:
-        self.stopped = False
-        self._lock = threading.Lock()
-        self._cancels: list[Callable[[], None]] = []
+INTERIOR = 1.5e-6
+"""Seconds for an iteration of the interior point method and a coefficient."""
 
-    def stop(self) -> None:
-        with self._lock:
-            self.stopped = True
-            cancels = list(self._cancels)
-        for cancel in cancels:
-            cancel()
-
-    @contextmanager
-    def holding(self, cancel: Callable[[], None]) -> Iterator[None]:
-        with self._lock:
-            self._cancels.append(cancel)
-            late = self.stopped
-        if late:
-            cancel()
-        try:
-            yield
-        finally:
-            with self._lock:
-                self._cancels.remove(cancel)
-
-
-class Clock:
-    """
-    A deadline that can also be called early, from another thread.
-
-    Parameters
-    ----------
-    seconds
-        Wall time from now.
-    watch
-        Called with every `Progress`.
-    """
-
-    def __init__(
-        self,
-        seconds: float,
-        watch: Callable[[Progress], None] | None = None,
-        switch: _Switch | None = None,
-    ) -> None:
-        self._start = time.monotonic()
-        self._end = self._start + seconds
-        self._watch = watch
-        self._switch = switch or _Switch()
-
-    def left(self) -> float:
-        """Give the seconds that remain; 0 once stopped."""
-        return 0.0 if self._switch.stopped else max(0.0, self._end - time.monotonic())
-
-    def spent(self) -> float:
-        """Give the seconds since the start."""
-        return time.monotonic() - self._start
-
-    def stop(self) -> None:
-        """End every solve that runs under this clock or a share of it, and let none start."""
-        self._switch.stop()
-
-    def share(self, seconds: float) -> Clock:
-        """Give a clock that takes at most `seconds` of what is left and obeys the same stop."""
-        return Clock(min(seconds, self.left()), self._watch, self._switch)
-
-    def holding(self, cancel: Callable[[], None]) -> AbstractContextManager[None]:
-        """Let `stop` call `cancel` while the block runs."""
-        return self._switch.holding(cancel)
-
-    def tell(self, progress: Progress) -> None:
-        """Pass progress on to whoever watches."""
-        if self._watch is not None:
-            self._watch(progress)
+CPSAT_SECOND = 1.3
+"""Seconds of work for one of those that CP-SAT counts itself."""
 
 
 @dataclass(slots=True)
@@ -180,6 +116,10 @@ class LinearModel:
                 return f"row {number} = {total}"
         return ""
 
+    def size(self) -> int:
+        """Give how many coefficients there are, columns counted too."""
+        return len(self.costs) + sum(len(line.terms) for line in self.lines)
+
     def step(self) -> int:
         """Give a number that divides every possible cost."""
         return gcd(*self.costs) or 1
@@ -226,15 +166,15 @@ class _Interrupt:
 
     def __init__(self) -> None:
         self.wanted = False
-        self.looks: int | None = None
+        self.looked = 0
+        self.looks: float = inf
 
     def want(self) -> None:
         self.wanted = True
 
     def __call__(self, kind: object, message: str, news: Any, answer: Any, data: object) -> None:
-        if self.looks is not None:
-            self.looks -= 1
-        if self.wanted or (self.looks is not None and self.looks < 0):
+        self.looked += 1
+        if self.wanted or self.looked > self.looks:
             answer.user_interrupt = True
 
 
@@ -246,7 +186,7 @@ def _load(model: LinearModel, clock: Clock, integer: bool) -> tuple[Any, _Interr
     h.setOptionValue("output_flag", False)
     h.setOptionValue("threads", HIGHS_THREADS)
     h.setOptionValue("random_seed", SEED)
-    h.setOptionValue("time_limit", clock.left())
+    h.setOptionValue("time_limit", clock.wait())
     h.setOptionValue("mip_rel_gap", 0.0)
     h.setOptionValue("mip_abs_gap", 0.999 * model.step())
     h.setOptionValue("mip_heuristic_run_feasibility_jump", len(model.costs) >= SMALL_MIP)
@@ -330,8 +270,10 @@ def run_highs(
         return Solved(None, None, None)
     if not model.costs:
         return _without_columns(model, "HiGHS")
+    size = model.size()
+    clock.spend(BUILT * size)
     h, interrupt = _load(model, clock, integer=True)
-    interrupt.looks = looks
+    interrupt.looks = min(inf if looks is None else looks, clock.left() // (LOOK + LOOKED * size))
     if nodes is not None:
         h.setOptionValue("mip_max_nodes", nodes)
     if target is not None:
@@ -356,14 +298,17 @@ def run_highs(
             # Seen with 1.16.0: presolve lost the solutions of a model that has some.
             h.clearSolver()
             h.setOptionValue("presolve", "off")
-            h.setOptionValue("time_limit", h.getRunTime() + clock.left())
+            h.setOptionValue("time_limit", h.getRunTime() + clock.wait())
             h.run()
+    info = h.getInfo()
+    clock.spend(interrupt.looked * (LOOK + LOOKED * size))
+    if h.getModelStatus() == highspy.HighsModelStatus.kTimeLimit:
+        clock.late()
     if h.getModelStatus() in (
         highspy.HighsModelStatus.kInfeasible,
         highspy.HighsModelStatus.kUnboundedOrInfeasible,
     ):
         return Solved(None, None, None, infeasible=True)
-    info = h.getInfo()
     bound = None if isinf(info.mip_dual_bound) else _rounded_up(info.mip_dual_bound, model.step())
     if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
         return Solved(None, None, bound)
@@ -429,9 +374,8 @@ class Relaxation:
             low, high = changed.get(column, (0, self._model.uppers[column]))
             h.changeColBounds(column, float(low), inf if high is None else float(high))
         self._changed = set(changed)
-        h.setOptionValue("time_limit", h.getRunTime() + clock.left())
         with clock.holding(self._interrupt.want):
-            h.run()
+            run_lp(h, clock)
         solution = h.getSolution()
         match h.getModelStatus():
             case HighsModelStatus.kOptimal:
@@ -442,6 +386,25 @@ class Relaxation:
                 return Relaxed(inf, tuple(ray), (), infeasible=True) if has_ray else None
             case _:
                 return None
+
+
+def run_lp(h: Any, clock: Clock) -> None:
+    """Let HiGHS solve the linear program it holds, as far as a clock allows, and count the work."""
+    from highspy import HighsModelStatus
+
+    simplex = ITERATION + ITERATED * h.getNumCol()
+    interior = ITERATION + INTERIOR * h.getNumNz()
+    h.setOptionValue("simplex_iteration_limit", int(min(NO_LIMIT, 1 + clock.left() / simplex)))
+    h.setOptionValue("ipm_iteration_limit", int(min(NO_LIMIT, 1 + clock.left() / interior)))
+    # HiGHS counts the seconds of all its runs together.
+    h.setOptionValue("time_limit", h.getRunTime() + clock.wait())
+    h.run()
+    info = h.getInfo()
+    clock.spend(SOLVED + HANDLED * h.getNumNz())
+    clock.spend(max(0, info.simplex_iteration_count) * simplex)
+    clock.spend(max(0, info.ipm_iteration_count) * interior)
+    if h.getModelStatus() == HighsModelStatus.kTimeLimit:
+        clock.late()
 
 
 def solve_relaxed(model: LinearModel, clock: Clock) -> Relaxed | None:
@@ -455,16 +418,21 @@ def run_cpsat(
     clock: Clock,
     *,
     below: int | None = None,
-    workers: int = 2,
+    workers: int | None = None,
     work: float | None = None,
 ) -> Solved:
     """
     Solve a model with CP-SAT; parameters as in `run_highs`.
 
-    `workers=1` with `work` (CP-SAT's deterministic seconds) gives the same answer on every machine.
+    Parameters
+    ----------
+    workers
+        `CPSAT_WORKERS` if left out.
+    work
+        Seconds of work at most, where that is less than the clock allows.
     """
-    loads = 0.0 if "ortools.sat.python.cp_model" in sys.modules else CPSAT_LOADS
-    if clock.left() <= loads:
+    allowed = clock.left() if work is None else min(work, clock.left())
+    if clock.left() <= CPSAT_LOADS:
         return Solved(None, None, None, solver="CP-SAT")
     if not model.costs:
         return _without_columns(model, "CP-SAT")
@@ -485,14 +453,19 @@ def run_cpsat(
     cp.minimize(cost)
     solver = cp_model.CpSolver()
     solver.parameters.random_seed = SEED
-    solver.parameters.num_workers = workers
-    solver.parameters.max_time_in_seconds = clock.left()
+    solver.parameters.num_workers = CPSAT_WORKERS if workers is None else workers
+    solver.parameters.interleave_search = solver.parameters.num_workers > 1
+    solver.parameters.max_time_in_seconds = clock.wait()
+    solver.parameters.max_deterministic_time = allowed / CPSAT_SECOND
     # Its own handler of Ctrl-C ends the whole program where another thread than the main one solves.
     solver.parameters.catch_sigint_signal = False
-    if work is not None:
-        solver.parameters.max_deterministic_time = work
     with clock.holding(solver.stop_search):
         status = solver.solve(cp)
+    used = solver.response_proto.deterministic_time
+    clock.spend(BUILT * model.size() + CPSAT_SECOND * used)
+    undone = status not in (cp_model.OPTIMAL, cp_model.INFEASIBLE)
+    if undone and clock.wait() <= 0 and used * CPSAT_SECOND < allowed:
+        clock.late()
     if status == cp_model.INFEASIBLE:
         return Solved(None, None, None, infeasible=True, solver="CP-SAT")
     bound = ceil(solver.best_objective_bound - 1e-6) * step

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from math import inf
 from typing import Any
 
-from optimizer.engine import HIGHS_THREADS, SEED, Clock
+from optimizer.engine import HIGHS_THREADS, SEED, Clock, run_lp
 
 __all__ = ["GrowingLp"]
 
@@ -110,9 +110,7 @@ class GrowingLp:
 
         if clock.left() <= 0:
             return False
-        # HiGHS counts the seconds of all its runs together.
-        self._highs.setOptionValue("time_limit", self._highs.getRunTime() + clock.left())
-        self._highs.run()
+        run_lp(self._highs, clock)
         if self._highs.getModelStatus() != HighsModelStatus.kOptimal:
             return False
         solution = self._highs.getSolution()
