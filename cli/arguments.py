@@ -36,6 +36,7 @@ _EXAMPLES = {
     "compare": ("compare house.toml --swap osb-7/16=osb-19/32 --swap rules=lean",),
     "sizes": ("sizes house.toml", "sizes house.toml --vary 'rake_overhang=10 in..14 in by 1/2 in'"),
     "takeoff": ("takeoff house.toml",),
+    "batch": ("batch sheds --out lists",),
     "rack": (
         "rack add rack.csv osb-7/16 48in 23-7/8in --count 2",
         "rack take rack.csv --plan house/plan.json",
@@ -186,6 +187,24 @@ def _add_rack(rack: ArgumentParser) -> None:
         action.add_argument("--plan", metavar="FILE", help="plan.json of a plan that was carried out")
 
 
+def _add_batch(batch: ArgumentParser) -> None:
+    batch.add_argument("folder", metavar="DIR", help="directory of job files (*.toml)")
+    batch.add_argument(
+        "--out",
+        metavar="DIR",
+        help="write index.html, jobs.csv and, for each job, a folder with all that `plan --out` writes",
+    )
+    where = batch.add_mutually_exclusive_group()
+    where.add_argument(
+        "--workers", type=_count, metavar="N", help="jobs planned at a time (default: one a core)"
+    )
+    where.add_argument(
+        "--cluster", metavar="ADDRESS", help="plan on a Dask cluster: its scheduler, as tcp://10.0.0.5:8786"
+    )
+    batch.add_argument("--json", action="store_true", help="write JSON, and nothing else, to standard output")
+    _add_seconds(batch)
+
+
 def parser() -> ArgumentParser:
     """Give the parser of everything that may be typed."""
     whole = _Parser(
@@ -217,6 +236,7 @@ def parser() -> ArgumentParser:
     _add_compare(verb("compare", "set options side by side: another panel, size, yard or rule, planned anew"))
     _add_sizes(verb("sizes", "find which small change of a dimension saves money, each planned anew"))
     _add_job(verb("takeoff", "list what the building needs, before anything is optimised"))
+    _add_batch(verb("batch", "plan every job of a directory, several at once, and list what each costs"))
     _add_rack(verb("rack", "list the offcuts on the rack, add some, take some, or do as a plan did"))
     verb("schema", "print the JSON Schema of plan.json")
     return whole
