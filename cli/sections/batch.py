@@ -6,10 +6,24 @@ from collections.abc import Sequence
 
 from cli.batch import Row
 from cli.paper import Column, Paper
-from optimizer.lengths import size_text
+from optimizer.lengths import FOOT, size_text
 from optimizer.money import format_cents
 
-__all__ = ["how_far", "print_batch"]
+__all__ = ["extent", "how_far", "print_batch"]
+
+
+def extent(row: Row) -> str:
+    """
+    Write length and width of a building, in feet where both are whole feet.
+
+    Examples
+    --------
+    >>> extent(Row("a.toml", length=16 * FOOT, width=10 * FOOT)), extent(Row("b.toml", length=FOOT, width=FOOT // 12))
+    ('16 x 10 ft', '12 x 1 in')
+    """
+    if row.unit == "in" and not row.length % FOOT and not row.width % FOOT:
+        return f"{row.length // FOOT} x {row.width // FOOT} ft"
+    return size_text(row.unit, row.length, row.width)
 
 
 def how_far(row: Row) -> str:
@@ -53,7 +67,7 @@ def print_batch(rows: Sequence[Row], paper: Paper) -> None:
             [
                 (
                     row.job.removesuffix(".toml"),
-                    size_text(row.unit, row.length, row.width),
+                    extent(row),
                     f"{format_cents(row.total)} {row.currency}".strip()
                     if row.total is not None
                     else "not priced",

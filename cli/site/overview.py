@@ -8,8 +8,7 @@ from pathlib import Path
 from urllib.parse import quote
 
 from cli.batch import Row
-from cli.sections.batch import how_far
-from optimizer.lengths import size_text
+from cli.sections.batch import extent, how_far
 from optimizer.money import format_cents
 
 __all__ = ["overview_html"]
@@ -24,7 +23,7 @@ def overview_html(rows: Sequence[Row]) -> str:
         (
             f"{quote(Path(row.job).stem)}/site.html",
             row.title,
-            size_text(row.unit, row.length, row.width),
+            extent(row),
             "" if row.total is None else f"{format_cents(row.total)} {row.currency}".strip(),
             f"{row.pieces:,}",
             how_far(row),
