@@ -18,8 +18,10 @@ def extent(row: Row) -> str:
 
     Examples
     --------
-    >>> extent(Row("a.toml", length=16 * FOOT, width=10 * FOOT)), extent(Row("b.toml", length=FOOT, width=FOOT // 12))
-    ('16 x 10 ft', '12 x 1 in')
+    >>> extent(Row("a.toml", length=16 * FOOT, width=10 * FOOT))
+    '16 x 10 ft'
+    >>> extent(Row("b.toml", length=16 * FOOT, width=21 * FOOT // 2))
+    '192 x 126 in'
     """
     if row.unit == "in" and not row.length % FOOT and not row.width % FOOT:
         return f"{row.length // FOOT} x {row.width // FOOT} ft"
