@@ -7,15 +7,14 @@ from argparse import Namespace
 
 from rich.console import Console
 
+from cli.beside import planned_with
 from cli.files import print_out, standard_output
 from cli.loading import load
-from cli.options import Option, Planned, options, planned, swapped
+from cli.options import Option, Planned, options, swapped
 from cli.paper import paper_for
 from cli.plan_json import in_units
 from cli.sections.options import print_options
 from cli.site.beside import write_beside
-from cli.solving import ProgressLine, finish_or_stop
-from optimizer.engine import Clock
 
 __all__ = ["run"]
 
@@ -25,16 +24,9 @@ def run(arguments: Namespace) -> None:
     loaded = load(arguments)
     for swap in arguments.swap:
         swapped(loaded, swap)  # A slip is told before anything is planned.
-    line = ProgressLine(loaded.prices.book.stocks(), arguments.seconds)
-    clock = Clock(arguments.seconds, watch=line)
-    try:
-        share = clock.share(clock.left() / 2)
-        base, stopped = finish_or_stop(lambda: planned(loaded, share), clock)
-        found: list[Option] = []
-        if not stopped:
-            found, _ = finish_or_stop(lambda: list(options(base, arguments.swap, clock)), clock)
-    finally:
-        line.clear()
+    base, found = planned_with(
+        loaded, arguments.seconds, 2, lambda base, clock: options(base, arguments.swap, clock)
+    )
     written = write_beside(arguments.out, base, found=found)
     if arguments.json:
         print_out(_as_json(base, found))

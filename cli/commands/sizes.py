@@ -7,16 +7,15 @@ from argparse import Namespace
 
 from rich.console import Console
 
+from cli.beside import planned_with
 from cli.files import print_out, standard_output
 from cli.loading import load
-from cli.options import Planned, planned
+from cli.options import Planned
 from cli.paper import paper_for
 from cli.plan_json import in_units
 from cli.sections.sizes import print_sizes
 from cli.site.beside import write_beside
 from cli.sizes import Curve, curves, ranges_of
-from cli.solving import ProgressLine, finish_or_stop
-from optimizer.engine import Clock
 
 __all__ = ["run"]
 
@@ -25,16 +24,7 @@ def run(arguments: Namespace) -> None:
     """Plan the job, then every candidate, and print what each costs."""
     loaded = load(arguments)
     ranges = ranges_of(loaded, arguments.vary)
-    line = ProgressLine(loaded.prices.book.stocks(), arguments.seconds)
-    clock = Clock(arguments.seconds, watch=line)
-    found: list[Curve] = []
-    try:
-        share = clock.share(clock.left() / 3)
-        base, stopped = finish_or_stop(lambda: planned(loaded, share), clock)
-        if not stopped:
-            finish_or_stop(lambda: found.extend(curves(base, ranges, clock)), clock)
-    finally:
-        line.clear()
+    base, found = planned_with(loaded, arguments.seconds, 3, lambda base, clock: curves(base, ranges, clock))
     written = write_beside(arguments.out, base, curves=found)
     if arguments.json:
         print_out(_as_json(base, found))
