@@ -92,6 +92,7 @@ def plan_file(report: Report) -> PlanFile:
         ),
         yards=None if plan.yards is None else _material(plan.yards, True),
         price_limits=tuple(_price_limit(limit) for limit in report.limits),
+        cut_short=report.cut_short,
         done=report.done,
     )
 

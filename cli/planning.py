@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Sequence
+from typing import Literal
 
 from cli.bill import add_up
 from cli.carry_cost import with_carry_costs
@@ -12,7 +13,7 @@ from cli.plan_json import as_json, buy_csv, cut_csv
 from cli.relax import advice
 from cli.report import Report
 from cli.site.page import site_html
-from cli.solving import finish_or_stop, slowness
+from cli.solving import finish_or_stop
 from cli.study import Study, study_plan
 from cli.variants import Variants
 from optimizer.engine import Clock
@@ -43,10 +44,9 @@ def planned_report(loaded: Loaded, clock: Clock) -> tuple[Report, Sequence[str]]
     book = loaded.prices.book
     takeoff = taken_off(loaded)
     problem = question(loaded, takeoff)
-    worked = time.process_time()
     plan, stopped = finish_or_stop(lambda: _plan(loaded, problem, clock), clock)
-    slow = slowness(clock.spent(), time.process_time() - worked)
-    study, _ = finish_or_stop(lambda: _study(loaded, takeoff, plan, clock, slow), clock)
+    late = clock.fences > 0
+    study, ended = finish_or_stop(lambda: _study(loaded, takeoff, plan, clock), clock)
     report = Report(
         takeoff=with_carry_costs(takeoff, dict(study.carry_costs)),
         book=book,
@@ -58,6 +58,7 @@ def planned_report(loaded: Loaded, clock: Clock) -> tuple[Report, Sequence[str]]
         trials=study.trials,
         limits=study.limits,
         stopped=stopped,
+        cut_short=_cut_short(late or stopped, study.late or ended or stopped),
         priced=plan.total is not None,
         remark=loaded.prices.remark,
         seconds=time.monotonic() - began,
@@ -88,6 +89,10 @@ def _plan(loaded: Loaded, problem: Problem, clock: Clock) -> Plan:
         raise NoPlan(f"{error}; {relaxed}" if relaxed else str(error)) from None
 
 
-def _study(loaded: Loaded, takeoff: Takeoff, plan: Plan, clock: Clock, slow: float) -> Study:
+def _cut_short(plan: bool, study: bool) -> tuple[Literal["plan", "study"], ...]:
+    return (*(("plan",) if plan else ()), *(("study",) if study else ()))
+
+
+def _study(loaded: Loaded, takeoff: Takeoff, plan: Plan, clock: Clock) -> Study:
     source, book = loaded.source, loaded.prices.book
-    return study_plan(source.data, source.name, loaded.job.rules, book, takeoff, plan, clock, slow)
+    return study_plan(source.data, source.name, loaded.job.rules, book, takeoff, plan, clock)

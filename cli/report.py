@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from cli.schema import DoneEntry
 from optimizer.plan import Plan, Trip
@@ -182,6 +183,8 @@ class Report:
         Every assumption of the takeoff, in its order, starred or not.
     stopped
         True if the user ended the search early.
+    cut_short
+        What a limit in seconds, or the user, ended before its work was done.
     priced
         False where the book has no prices: money is then left blank and reported as not priced.
     limits
@@ -202,6 +205,7 @@ class Report:
     trials: tuple[Trial, ...] = ()
     limits: tuple[PriceLimit, ...] = ()
     stopped: bool = False
+    cut_short: tuple[Literal["plan", "study"], ...] = ()
     priced: bool = True
     remark: str = ""
     seconds: float = 0.0

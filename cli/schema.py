@@ -308,4 +308,9 @@ class PlanFile(FileModel):
         None, description="how far the choice of yards is proved: money with tax, trips and rack_value"
     )
     price_limits: tuple[PriceLimitEntry, ...] = ()
+    cut_short: tuple[Literal["plan", "study"], ...] = Field(
+        (),
+        description="what --seconds or Ctrl-C ended before its work was done: only that may come out "
+        "otherwise when the same job is planned again; the study is savings, rules, assumed and price_limits",
+    )
     done: DoneEntry | None = Field(None, description="of a plan of the rest; lay then begins above it")

@@ -13,7 +13,7 @@ from optimizer.errors import TimeUp
 from optimizer.money import format_cents
 from optimizer.words import Stock
 
-__all__ = ["ProgressLine", "finish_or_stop", "slowness"]
+__all__ = ["ProgressLine", "finish_or_stop"]
 
 T = TypeVar("T")
 
@@ -75,23 +75,6 @@ def finish_or_stop(work: Callable[[], T], clock: Clock) -> tuple[T, bool]:
     if thread.raised is not None:
         raise thread.raised
     return thread.gave, stopped  # type: ignore[return-value]  # T may itself be None
-
-
-def slowness(spent: float, worked: float) -> float:
-    """
-    Give how many times longer work takes than it would on an idle machine, from once to four times.
-
-    Parameters
-    ----------
-    spent, worked
-        Seconds that some work took by the clock, and of a processor.
-
-    Examples
-    --------
-    >>> slowness(spent=3.0, worked=1.5), slowness(spent=3.0, worked=6.0)
-    (2.0, 1.0)
-    """
-    return min(max(spent / worked, 1.0), 4.0) if worked > 0 else 1.0
 
 
 class ProgressLine:

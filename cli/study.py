@@ -25,21 +25,25 @@ from takeoff.needs import Takeoff
 
 __all__ = ["NOTHING", "Study", "by_area", "by_hand", "halves_apart", "study_plan"]
 
-LEAST_SECONDS = 1.4
-"""Time for the study at least; it may take half as long as the plan did where that is more."""
+LEAST_SECONDS = 2.0
+"""
+Work for the study at least; it may take half as much as the plan did where that is more.
+
+Seconds as a `Clock` counts them: so what is studied does not depend on the machine, nor on what else it does.
+"""
 
 QUICK_SECONDS = 0.3
-"""Time for one question before all others have been asked once: one that is hard must not take theirs."""
+"""Work for one question before all others have been asked once: one that is hard must not take theirs."""
 
 LIMIT_SECONDS = 0.3
-"""Of that time, what is kept for price limits."""
+"""Of all that work, what is kept for price limits."""
 
 NOTHING = Purchase(0, 0, True)
 
 
 @dataclass(frozen=True, slots=True)
 class Study:
-    """What was found beside the plan itself."""
+    """What was found beside the plan itself; `late` where a deadline in seconds of the day cut it short."""
 
     comparisons: tuple[Comparison, ...] = ()
     rule_costs: tuple[RuleCost, ...] = ()
@@ -47,6 +51,7 @@ class Study:
     limits: tuple[PriceLimit, ...] = ()
     carry_costs: tuple[tuple[str, int], ...] = ()
     faults: tuple[str, ...] = ()
+    late: bool = False
 
 
 def study_plan(
@@ -57,7 +62,6 @@ def study_plan(
     takeoff: Takeoff,
     plan: Plan,
     clock: Clock,
-    slowness: float = 1.0,
 ) -> Study:
     """
     Set a plan beside other ways of buying the deck, other rule sets, and other guesses.
@@ -69,27 +73,26 @@ def study_plan(
     rules
         The job's rule set.
     clock
-        That of the plan; what is not studied when the time is up is left out.
-    slowness
-        How many times longer things take than on an idle machine, so that a busy one leaves out no more.
+        That of the plan; what is not studied when the work is done is left out.
     """
     everything = takeoff.problem(_sold(book, plan))
     problem = at_yards(everything, frozenset(stock.yard for stock in everything.stocks))
     plan = bought_once(problem, everything, plan)
-    budget = clock.share(max(LEAST_SECONDS * slowness, clock.spent() / 2))
-    kept = LIMIT_SECONDS * slowness
-    first = budget.share(budget.left() - kept)
-    variants = Variants(data, name, book, first, QUICK_SECONDS * slowness)
+    fences = clock.fences
+    budget = clock.share(max(LEAST_SECONDS, clock.worked / 2))
+    first = budget.share(budget.left() - LIMIT_SECONDS)
+    hard = {outcome.material: outcome.work / 1000 for outcome in plan.outcomes}
+    variants = Variants(data, name, book, first, QUICK_SECONDS, hard=hard)
     carried = tuple(carry_costs(problem, plan, takeoff, book, variants))
     study = _studied(problem, rules, takeoff, plan, variants)
     # Where yards are chosen every price bears on where to go, and no material is a question of its own.
-    asked = replace(variants, clock=budget.share(kept) if variants.unsettled else budget, known={})
+    asked = replace(variants, clock=budget.share(LIMIT_SECONDS) if variants.unsettled else budget, known={})
     limits = price_limits(problem, plan, asked) if plan.yards is None else ()
     variants = replace(variants, clock=budget)
     if variants.unsettled and budget.left() > variants.each:
         # The answers so far are remembered; the time left goes to what was too hard.
         study = _studied(problem, rules, takeoff, plan, variants.each_within(budget.left() / 2))
-    return replace(study, carry_costs=carried, limits=limits)
+    return replace(study, carry_costs=carried, limits=limits, late=clock.fences > fences)
 
 
 def _sold(book: Book, plan: Plan) -> tuple[Stock, ...]:

@@ -17,6 +17,12 @@ from takeoff.collect import take_off
 from takeoff.job import parse_job
 from takeoff.needs import Takeoff
 
+TAKEN_OFF, LINED, LAID = 1e-4, 5e-4, 1e-2
+"""Seconds of work, solvers apart: for a thing taken off, a run or a part planned, and a surface planned."""
+
+OFTEN = 3
+"""A variant is seldom easier than the job by more than this."""
+
 __all__ = ["Purchase", "Unanswered", "Variants", "deck_of", "part_of", "purchase", "varied", "without_spare"]
 
 
@@ -138,6 +144,9 @@ class Variants:
     faults
         What went wrong on our side; a variant that fails its audit is never shown, and must not take the
         plan itself with it.
+    hard
+        By the material of surfaces: the work that the job's own plan took. What is sure to be as hard, and
+        has far less time, is not begun, for a large question takes long before its clock is looked at.
     known
         Every question asked so far, with its answer.
     takeoffs
@@ -150,6 +159,7 @@ class Variants:
     clock: Clock
     each: float
     faults: list[str] = field(default_factory=list)
+    hard: Mapping[str, float] = field(default_factory=dict)
     known: dict[Problem, _Answer] = field(default_factory=dict)
     takeoffs: dict[str, Takeoff] = field(default_factory=dict)
 
@@ -162,7 +172,9 @@ class Variants:
         """Take off the job with one key changed."""
         change = f"{key} = {value!r}"
         if change not in self.takeoffs:
-            self.takeoffs[change] = take_off(parse_job(varied(self.data, key, value), self.name), self.book)
+            made = take_off(parse_job(varied(self.data, key, value), self.name), self.book)
+            self.clock.spend(TAKEN_OFF * (len(made.runs) + len(made.parts) + len(made.counts)))
+            self.takeoffs[change] = made
         return self.takeoffs[change]
 
     def plan(self, problem: Problem) -> Plan:
@@ -209,6 +221,11 @@ class Variants:
     def _answer(self, problem: Problem, share: Clock) -> Plan | NoPlan | Unanswered:
         if share.left() <= 0 and (problem.surfaces or problem.runs or problem.parts):
             return Unanswered()
+        if OFTEN * share.left() < max(
+            (self.hard.get(s.material, 0.0) for s in problem.surfaces), default=0.0
+        ):
+            return Unanswered()
+        share.spend(LINED * (len(problem.runs) + len(problem.parts)) + LAID * len(problem.surfaces))
         try:
             return cheapest_plan(problem, share, ties=_ties_matter(problem))
         except TimeUp:

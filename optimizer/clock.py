@@ -14,6 +14,9 @@ __all__ = ["Clock", "Progress"]
 FAR = 10.0
 """Seconds of the day that a share of one second's work may take, for a machine may be slow or busy."""
 
+LEAST = 10.0
+"""Seconds of the day that any share may take besides, of half of what there are: to compile once, for one."""
+
 
 @dataclass(frozen=True, slots=True)
 class Progress:
@@ -129,7 +132,7 @@ class Clock:
         share = Clock(min(seconds, left), self._watch)
         part = share._allowed / left if left else 0.0
         share._meter = self._meter
-        share._fence = share._start + min(FAR * share._allowed, sqrt(part) * wait)
+        share._fence = share._start + min(LEAST + FAR * share._allowed, max(0.5, sqrt(part)) * wait)
         share._allowed += self._meter.done
         return share
 

@@ -197,6 +197,8 @@ class Outcome:
         Who vouches for the bound, as `HiGHS`, `CP-SAT`, `LP duals checked in integers`.
     seconds
         Wall time spent.
+    work
+        Milliseconds of work counted, which tell how hard the question was on any machine.
     """
 
     material: str
@@ -207,6 +209,7 @@ class Outcome:
     witnesses: tuple[str, ...]
     seconds: float = 0.0
     levels: tuple[tuple[str, str], ...] = ()
+    work: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -99,6 +99,7 @@ def _rest(loaded: Loaded, arguments: Namespace) -> Report:
         plan=plan,
         bill=add_up(plan, book, loaded.job.tax_percent),
         stopped=stopped,
+        cut_short=("plan",) if stopped or clock.fences else (),
         priced=plan.total is not None,
         remark=_trip(plan, unused(earlier, done)),
         seconds=time.monotonic() - began,

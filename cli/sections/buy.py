@@ -115,6 +115,9 @@ def _proof(report: Report, paper: Paper) -> None:
     paper.heading("How far this is proved")
     if report.stopped:
         paper.say("The search was stopped early; this is the best plan found and checked until then.")
+    elif report.cut_short:
+        what = " and ".join(report.cut_short)
+        paper.say(f"The time given ended the {what} early: --seconds with more of it may tell more.")
     yards = report.plan.yards
     if yards is not None:
         told[standing(yards, True)].append(yards.material)

@@ -34,6 +34,9 @@ from optimizer.words import Part, Run, Saw, Stock
 __all__ = ["plan_lengths"]
 
 MOST_COLUMNS = 6_000
+LISTED = 2e-5
+"""Seconds of work for a way to cut that is listed."""
+
 FEW_COLUMNS = 600
 """Ways to cut that are listed at once, so that what ties in cost is looked at; of more, few are grown."""
 
@@ -238,6 +241,7 @@ class _Search:
             return
         self._at_once()
         columns = _columns(self.question)
+        self.clock.spend(LISTED * (MOST_COLUMNS if columns is None else len(columns)))
         if (columns is None or len(columns) > FEW_COLUMNS) and self._by_sums():
             return
         if columns is None:

@@ -9,7 +9,6 @@ import pytest
 
 from cli import variants
 from cli.relax import advice
-from cli.solving import slowness
 from cli.study import study_plan
 from cli.trials import try_assumptions
 from cli.variants import Unanswered, Variants, deck_of, part_of, purchase, varied
@@ -74,10 +73,10 @@ def optimizer(monkeypatch):
     return asked
 
 
-def studied(data=DATA, seconds=60.0, rules="usual", slowness=1.0):
+def studied(data=DATA, seconds=60.0, rules="usual"):
     takeoff = take_off(parse_job(data, "job"), BOOK)
     plan = by_area(takeoff.problem(BOOK.stocks()), None)
-    return study_plan(data, "job", rules, BOOK, takeoff, plan, Clock(seconds), slowness)
+    return study_plan(data, "job", rules, BOOK, takeoff, plan, Clock(seconds))
 
 
 def tried(key, value, alternative):
@@ -249,14 +248,6 @@ def test_time_that_is_up_leaves_things_out(optimizer):
     assert [p for p in optimizer if p.surfaces or p.runs or p.parts] == []
 
 
-@pytest.mark.parametrize(
-    ("spent", "worked", "times"), [(3.0, 1.5, 2.0), (3.0, 6.0, 1.0), (60.0, 1.0, 4.0), (0.1, 0.0, 1.0)]
-)
-def test_a_busy_machine_is_a_slow_one(spent, worked, times):
-    """Three seconds for half as much work: twice as slow; two processors at work are no faster; at most 4."""
-    assert slowness(spent, worked) == times
-
-
 def test_the_deck_under_other_rules_is_planned_once(optimizer):
     """What lean costs and whether the guess at the rules matters are one question to the deck."""
     studied()
@@ -290,8 +281,9 @@ def test_what_was_too_hard_gets_the_time_that_is_left(monkeypatch):
         return by_area(problem, clock)
 
     monkeypatch.setattr(variants, "cheapest_plan", slow)
-    # On a machine a hundred times slower: 30 s for a question at first, of 140 s in all.
-    study = studied(seconds=1000, slowness=100)
+    for name, seconds in (("LEAST_SECONDS", 140.0), ("QUICK_SECONDS", 30.0), ("LIMIT_SECONDS", 30.0)):
+        monkeypatch.setattr(f"cli.study.{name}", seconds)
+    study = studied(seconds=1000)
 
     assert [cost.rules for cost in study.rule_costs] == ["lean", "usual", "windy"]
     assert sorted(asked.values())[-2:] == [1, 2]
