@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from optimizer.bounds import dual_bound, up_to_step
 from optimizer.cut_trees import Inside, Need, cut_sheets
-from optimizer.engine import Clock, LinearModel, Progress, Solved, run_cpsat, run_highs, solve_relaxed
+from optimizer.engine import Clock, LinearModel, Progress, run_cpsat, run_highs, solve_relaxed
 from optimizer.errors import NoPlan, TimeUp
 from optimizer.fixing import narrowed
 from optimizer.lengths import format_length
@@ -24,6 +24,7 @@ from optimizer.models.shaped_rows import Piece
 from optimizer.models.shaped_supply import CutOut
 from optimizer.models.small_parts import add_small_parts, edge_costs, pack_costs, spent
 from optimizer.plan import Course, LaidPiece, MaterialPlan, Outcome
+from optimizer.purchases import settle_purchases
 from optimizer.shapes import Shape
 from optimizer.witness import CHECKED, OWN_BRANCHING, shows_at_least
 from optimizer.words import Part, Saw, Stock, Surface
@@ -35,6 +36,9 @@ FIRST_NODES = 100
 
 LARGE = 6_000
 """Models with more columns than this are left as the money left them."""
+
+LISTED = 8e-5
+"""Seconds of work for a way to cut that is listed."""
 
 WITNESS_SECONDS = 10.0
 """A second witness has so long to agree with the first; without it the weaker bound is told."""
@@ -69,6 +73,7 @@ def plan_shaped(
     wide = [replace(p, width=p.width or max(s.width for s in stocks)) for p in parts]
     check_sizes(stocks, surfaces, wide)
     questions = questions_of(stocks, costs, surfaces, wide, edge, saw.sheet)
+    clock.spend(LISTED * sum(len(question.cutting.ways) for question, _ in questions))
     best = _search(material, questions, clock)
     values = _fewest(best.model, best.values, clock.share(min(3.0, clock.left() / 4)))
     plan = _written(material, questions, best, values, clock)
@@ -109,41 +114,57 @@ def _search(material: str, questions: Sequence[tuple[ShapedQuestion, int]], cloc
         if best is None or enough is None or enough < best.cost:
             cost = None if best is None else best.cost
             solved = run_highs(model.linear, share, below=cost, target=enough, nodes=FIRST_NODES)
-            best = _better(best, question, model, solved)
-    widest = build_shaped(questions[-1][0])
+            best = _better(best, question, model, solved.values)
+    best = _widest(best, questions[-1][0], clock)
+    clock.tell(Progress(material, best.cost, best.bound))
+    return best
+
+
+def _widest(best: _Best | None, question: ShapedQuestion, clock: Clock) -> _Best:
+    """Settle the widest question, as far as the clock allows: purchase by purchase, or else all at once."""
+    model = build_shaped(question)
     bound = 0
     witnesses: tuple[str, ...] = ()
-    relaxed = solve_relaxed(widest.linear, clock.share(clock.left() * 0.5))
-    least = None if relaxed is None or relaxed.infeasible else dual_bound(widest.linear, relaxed.duals)
-    if least is not None:
-        bound, witnesses = up_to_step(least, widest.linear.step()), ("HiGHS", CHECKED)
+    relaxed = solve_relaxed(model.linear, clock.share(clock.left() * 0.5))
+    least = None if relaxed is None or relaxed.infeasible else dual_bound(model.linear, relaxed.duals)
+    if relaxed is not None and least is not None:
+        bound, witnesses = up_to_step(least, model.linear.step()), ("HiGHS", CHECKED)
+        if best is None or bound < best.cost:
+            cost, share = None if best is None else best.cost, clock.share(clock.left() * 0.6)
+            found = settle_purchases(model.linear, relaxed, bound, cost, share, model.deciding())
+            if found is not None:
+                best = _better(best, question, model, found.values)
+                if found.bound > bound and len(found.witnesses) > 1:
+                    bound, witnesses = found.bound, found.witnesses
     closed = False
     if best is None or best.cost > bound:
-        linear: LinearModel | None = widest.linear
+        linear: LinearModel | None = model.linear
         if best is not None and relaxed is not None and least is not None:
-            linear = narrowed(widest.linear, relaxed.duals, best.cost)
+            linear = narrowed(model.linear, relaxed.duals, best.cost)
         if linear is not None:
             cost = None if best is None else best.cost
             solved = run_highs(linear, clock.share(clock.left() * 0.6), below=cost, target=bound or None)
             closed = solved.optimal or solved.infeasible
             if best is None and solved.values is None:
                 raise _none(solved.infeasible)
-            best = _better(best, questions[-1][0], widest, solved)
+            best = _better(best, question, model, solved.values)
     assert best is not None, "the widest question has a solution or has been refused"
     best.bound, best.witnesses = min(bound, best.cost), witnesses
     if best.bound < best.cost and closed and relaxed is not None:
-        best.witnesses = _second(widest, relaxed.duals, best.cost, clock) or witnesses
+        best.witnesses = _second(model, relaxed.duals, best.cost, clock) or witnesses
         if best.witnesses != witnesses:
             best.bound = best.cost
-    clock.tell(Progress(material, best.cost, best.bound))
     return best
 
 
-def _better(best: _Best | None, question: ShapedQuestion, model: ShapedModel, solved: Solved) -> _Best | None:
+def _better(
+    best: _Best | None, question: ShapedQuestion, model: ShapedModel, values: tuple[int, ...] | None
+) -> _Best | None:
     """Keep what is cheaper."""
-    if solved.values is None or solved.cost is None or (best is not None and best.cost <= solved.cost):
+    if values is None:
         return best
-    return _Best(question, model, solved.values, solved.cost)
+    cost = model.linear.cost_of(values)
+    return best if best is not None and best.cost <= cost else _Best(question, model, values, cost)
 
 
 def _none(infeasible: bool) -> NoPlan:
