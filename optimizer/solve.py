@@ -15,7 +15,7 @@ from optimizer.models.breaks import plan_with_breaks
 from optimizer.offcuts import leftovers_of
 from optimizer.plan import Bought, Course, Cut, MaterialPlan, Outcome, Plan
 from optimizer.shortage import plan_from_what_there_is
-from optimizer.turns import MOST, QUICK, WORTH, better, first_needed, in_turn, questions
+from optimizer.turns import MOST, QUICK, WORTH, better, fair, first_needed, in_turn, questions
 from optimizer.words import Count, Part, Problem, Run, Stock, Surface
 from optimizer.yards import plan_with_yards
 
@@ -105,9 +105,18 @@ def _planned(problem: Problem, clock: Clock, ties: bool, known: dict[object, Mat
         with suppress(TimeUp):
             plan(material, (), clock.share(clock.left() * (QUICK if slow else MOST)))
     again = [m for m in quick if m not in plans or not plans[m].outcome.proved] if slow else []
+    late: list[tuple[str, tuple[Surface, ...]]] = []
+    # Surfaces come first in `slow`: what finds no time among them is asked again before what hangs on them.
     for place, (material, surfaces) in enumerate(slow):
-        last = place + 1 == len(slow) and not again
-        plan(material, surfaces, clock.share(clock.left() * (1.0 if last else MOST)))
+        if not surfaces:
+            break
+        try:
+            plan(material, surfaces, clock.share(clock.left() * fair(len(slow) - place, bool(again))))
+        except TimeUp:
+            late.append((material, surfaces))
+    rest = [*late, *(question for question in slow if not question[1])]
+    for place, (material, surfaces) in enumerate(rest):
+        plan(material, surfaces, clock.share(clock.left() * fair(len(rest) - place, bool(again))))
     for material in quick:
         if material not in plans or (material in again and clock.left() > WORTH):
             plan(material, (), clock.share(clock.left() * MOST), again=True)

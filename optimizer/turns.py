@@ -8,7 +8,7 @@ from dataclasses import replace
 from optimizer.plan import MaterialPlan
 from optimizer.words import Part, Problem, Run, Surface
 
-__all__ = ["MOST", "QUICK", "WORTH", "better", "first_needed", "in_turn", "questions"]
+__all__ = ["MOST", "QUICK", "WORTH", "better", "fair", "first_needed", "in_turn", "questions"]
 
 QUICK = 0.1
 """Part of the time left that a question may take before the surfaces are asked."""
@@ -31,6 +31,27 @@ def questions(problem: Problem) -> Iterator[tuple[str, tuple[Surface, ...]]]:
     for material in dict.fromkeys(need.material for need in wanted):
         if material not in surfaces:
             yield material, ()
+
+
+def fair(waiting: int, more: bool) -> float:
+    """
+    Give the part of the time left that the next of so many questions may take.
+
+    Parameters
+    ----------
+    more
+        True where other questions come after these.
+
+    Examples
+    --------
+    Twice an equal share, with one to spare: of four the first has two fifths, the last all that is left.
+
+    >>> [fair(waiting, False) for waiting in (4, 3, 1)]
+    [0.4, 0.5, 1.0]
+    """
+    if waiting == 1:
+        return MOST if more else 1.0
+    return min(MOST, 2 / (waiting + 1))
 
 
 def first_needed(problem: Problem, material: str) -> int:
