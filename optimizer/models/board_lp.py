@@ -37,6 +37,10 @@ LEAST_POSITIONS = 10_000
 MOST_SLANTS = 3
 COLUMNS_A_ROUND = 15
 DEAR = 1e3
+
+ROUND, CELL = 3e-4, 6e-10
+"""Seconds of work for a round of pricing, and for each piece at each position in it."""
+
 TOLERANCE = 1e-7
 
 
@@ -179,7 +183,9 @@ class LumberLp:
 
     def generate(self, clock: Clock) -> bool:
         """Add patterns until none betters the program; False if the clock ran out."""
+        cells = len(self.order) * sum(int(lane.rooms.max()) for lane in self.lanes)
         while self._lp.solve(clock):
+            clock.spend(ROUND + CELL * cells)
             if not self.add(self._priced()):
                 return True
         return False

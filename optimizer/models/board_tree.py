@@ -40,6 +40,9 @@ NODES = 200
 
 MOST_LEAVES = 300
 
+LOOKED, LISTED = 1e-3, 1e-2
+"""Seconds of work for a look into a node, and for a list of patterns."""
+
 
 @dataclass(frozen=True, slots=True)
 class Settled:
@@ -202,6 +205,7 @@ class _Tree:
         self.lp.ask(node.lows, node.highs)
         if not self.lp.generate(self.clock):
             return None
+        self.clock.spend(LOOKED)
         safe = safe_prices(self.lp)
         cost = max(node.cost, -(-safe.bound // (safe.scale * self.lp.step)) * self.lp.step)
         if cost >= self.goal or cost > self.question.most * max(bar.cost for bar in self.question.bars):
@@ -234,7 +238,7 @@ class _Tree:
         if node.lows[:kinds] == node.highs[:kinds]:
             return self._alone(node)
         target = int(min(node.cost + node.reach * self.lp.step, self.goal - self.lp.step))
-        columns = None if node.apart or self.lp.makeshift else within(self.lp, safe, target)
+        columns = None if node.apart else self._within(safe, target)
         closed = None if columns is None else self._among(columns, node, target)
         if closed is None:
             return list(self._apart(node, numbers))
@@ -249,10 +253,15 @@ class _Tree:
             return None
         numbers = [int(high) for high in node.highs[:kinds]]
         cost = sum(number * bar.cost for number, bar in zip(numbers, self.question.bars, strict=True))
-        columns = None if self.lp.makeshift else within(self.lp, safe_prices(self.lp), cost)
+        columns = self._within(safe_prices(self.lp), cost)
         if columns is None or self._among(columns, node, cost) is None:
             self.stuck = min(self.stuck, node.cost)
         return []
+
+    def _within(self, safe: Safe, cost: int) -> list[Column] | None:
+        """List what plans of a cost may need; None if it is too much."""
+        self.clock.spend(LISTED)
+        return None if self.lp.makeshift else within(self.lp, safe, cost)
 
     def _apart(self, node: _Node, numbers: Sequence[int]) -> Iterator[_Node]:
         """Set a node's whole numbers apart from all others, by the first kind that may have another."""
