@@ -18,6 +18,9 @@ __all__ = ["Columns"]
 
 PATTERNS_A_ROUND = 8
 
+CUT = 5e-10
+"""Seconds of work for a rectangle and a place to cut it at."""
+
 
 class Columns:
     """Patterns of a question, in one growing LP without limits on sheets."""
@@ -68,6 +71,7 @@ class Columns:
         sheets = self.question.sheets
         while self.lp.solve(clock):
             duals = np.maximum(self.lp.duals, 0.0)
+            clock.spend(CUT * len(self.xs) * len(self.ys) * (len(self.xs) + len(self.ys)))
             grid = Grid(self.shapes, self.xs, self.ys, whole_values(duals))
             worth = tuple(int(grid.value(s.length, s.width)) for s in sheets)
             values = tuple(int(v) for v in grid.values)

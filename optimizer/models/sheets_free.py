@@ -9,6 +9,7 @@ as often as it says, rounded down, and only the rest is searched for. What the b
 from __future__ import annotations
 
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from math import gcd
 from random import Random
@@ -19,16 +20,13 @@ from optimizer.models.sheets_columns import Columns
 from optimizer.models.sheets_master import Cover, least_cost
 from optimizer.models.sheets_mend import Mending
 from optimizer.models.sheets_question import Question
-from optimizer.models.sheets_ruin import Ruins
+from optimizer.models.sheets_ruin import ROUND, Ruins
 from optimizer.models.sheets_trees import Pattern, leaves
 
 __all__ = ["Freely", "cut_freely"]
 
-HISTORIES = (50, 300, 1000, 100)
+HISTORIES = (300, 1000, 100, 500)
 """How far back late acceptance looks, from one start to the next."""
-
-WEIGHT = 0.1
-"""How much free room in large rectangles counts against area left out."""
 
 FEW = 600
 """Pieces that are searched for all at once, too; with more, only what is left after rounding down."""
@@ -36,7 +34,12 @@ FEW = 600
 STEPS = 12
 """Times that some sheets are taken apart and filled anew before another start."""
 
-NO_LIMIT = 1 << 40
+EFFORT = 200_000
+"""Rounds of the search between two looks at the clock, times the pieces it is about."""
+
+CORES = 2
+NO_LIMIT = 1 << 60
+SEED = 1
 
 
 @dataclass
@@ -44,21 +47,18 @@ class Freely:
     """The best plan of a question and what is shown of its cost."""
 
     question: Question
-    stages: int | None = None
     plan: list[Pattern] = field(default_factory=list)
     cost: int | None = None
     bound: int = 0
-    witness: str = ""
 
     @property
     def proved(self) -> bool:
         """True if nothing can cost less."""
         return self.cost is not None and self.bound >= self.cost
 
-    def raise_bound(self, bound: int, witness: str) -> None:
-        """Believe a higher bound."""
-        if bound > self.bound:
-            self.bound, self.witness = bound, witness
+    def raise_bound(self, bound: int) -> None:
+        """Believe a bound if it is higher."""
+        self.bound = max(self.bound, bound)
 
     def swap(self, plan: list[Pattern]) -> None:
         """Keep a plan if it is no dearer than the best, and can be offered."""
@@ -83,39 +83,28 @@ class Freely:
             self.plan, self.cost = plan, cost
 
 
-def cut_freely(question: Question, clock: Clock, stages: int | None = None, seed: int = 1) -> Freely:
-    """
-    Plan a question of sheets without packs whose items all have a width.
-
-    Parameters
-    ----------
-    stages
-        How many stages patterns of the plan may have; the bound holds for any number.
-    """
-    known = Freely(question, stages)
-    known.raise_bound(least_cost(question, [_area(question)]), "area")
+def cut_freely(question: Question, clock: Clock) -> Freely:
+    """Plan a question of sheets without packs whose items all have a width."""
+    known = Freely(question)
+    known.raise_bound(least_cost(question, [_area(question)]))
     if len(question.sheets) == 1:
-        known.raise_bound(sheets_needed(question) * question.sheets[0].cost, "dual feasible functions")
+        known.raise_bound(sheets_needed(question) * question.sheets[0].cost)
     few = sum(question.counts) <= FEW
     if few:
-        _search(known, clock.share(0.1 * clock.left()), seed)
-    columns = None
+        _search(known, clock.share(0.25 * clock.left()), 0)
+    if known.proved:
+        return known
+    columns = Columns(question, known.plan)
+    known.raise_bound(columns.generate(clock.share(0.4 * clock.left()), known.cost))
     if not known.proved:
-        columns = Columns(question, known.plan)
-        share = clock.share(0.4 * clock.left())
-        known.raise_bound(columns.generate(share, known.cost), "pattern LP duals checked in integers")
-    if columns is not None and not known.proved and stages is None:
-        known.offer(columns.best_mix(clock.share(0.2 * clock.left()), known.cost))
-    draw, turn = Random(seed), 0
-    mending = Mending(question, clock, stages, seed)
+        known.offer(columns.best_mix(clock.share(0.15 * clock.left()), known.cost))
+    draw, turn = Random(SEED), 0
+    mending = Mending(question, clock, stages=None)
     while not known.proved and clock.left() > 0:
         turn += 1
-        if columns is not None:
-            _mend(known, mending, columns.whole_part())
-        fixed: list[Pattern] = []
-        if columns is not None and (not few or turn % 2 == 0):
-            fixed = _rounded_down(columns, draw, 0.15 * (turn - 1))
-        _search(known, clock.share(8.0), seed + 100 * turn, HISTORIES[turn % len(HISTORIES)], fixed)
+        _mend(known, mending, columns.whole_part())
+        fixed = [] if few and turn % 2 else _rounded_down(columns, draw, 0.15 * (turn - 1))
+        _search(known, clock.share(max(4.0, 0.5 * clock.left())), turn, fixed)
     return known
 
 
@@ -143,8 +132,8 @@ def _rounded_down(columns: Columns, draw: Random, loosen: float) -> list[Pattern
     return fixed
 
 
-def _search(known: Freely, clock: Clock, seed: int, history: int = 50, fixed: Sequence[Pattern] = ()) -> None:
-    """Look for cheaper and cheaper plans from an empty start, some patterns given."""
+def _search(known: Freely, clock: Clock, turn: int, fixed: Sequence[Pattern] = ()) -> None:
+    """Look for cheaper and cheaper plans from empty starts, one on each core, some patterns given."""
     question = known.question
     left = list(question.counts)
     spent = 0
@@ -153,9 +142,17 @@ def _search(known: Freely, clock: Clock, seed: int, history: int = 50, fixed: Se
         for item, n in enumerate(pattern.yields(len(left))):
             left[item] = max(0, left[item] - n)
     step = gcd(*(s.cost for s in question.sheets)) or 1
-    ruins = Ruins(question, left, known.stages, seed)
     budget = NO_LIMIT if known.cost is None else known.cost - step - spent
-    while clock.left() > 0 and budget + spent >= known.bound:
-        if ruins.run(budget, max(20, 200_000 // (1 + len(ruins.items))), history, WEIGHT):
-            budget = question.cost(ruins.used) - step
-            known.offer([*fixed, *ruins.patterns()])
+    several = [Ruins(question, left, None, SEED + 1_000_000 * (CORES * turn + n)) for n in range(CORES)]
+    rounds = max(20, EFFORT // (1 + len(several[0].items)))
+    with ThreadPoolExecutor(CORES) as pool:
+        while clock.left() > 0 and budget + spent >= known.bound:
+            clock.spend(ROUND * rounds * len(several[0].items))
+            runs = [
+                pool.submit(ruins.run, budget, rounds, HISTORIES[(turn + n) % len(HISTORIES)])
+                for n, ruins in enumerate(several)
+            ]
+            for ruins, run in zip(several, runs, strict=True):
+                if run.result():
+                    budget = min(budget, question.cost(ruins.used) - step)
+                    known.offer([*fixed, *ruins.patterns()])

@@ -64,18 +64,18 @@ class Yard(NamedTuple):
 
 
 @njit(cache=True)
-def _best_place(yard: Yard, first: int, last: int, piece: int, stages: int, blink: float) -> tuple[int, int]:
+def _best_place(yard: Yard, rooms: Table, piece: int, stages: int, blink: float) -> tuple[int, int]:
     """
     Find where a piece spoils least: the loss in the squared areas of free rectangles.
 
-    Gives the node among rows `first` to `last` (-1: none) and how: 0 into the free room, 1 into a slot of
-    the piece's size, 2 into a slot of all the free room; plus 4 if the piece is turned, 8 if the sheet, still
-    whole, is cut the other way.
+    Gives the node among `rooms` (-1: none) and how: 0 into the free room, 1 into a slot of the piece's size,
+    2 into a slot of all the free room; plus 4 if the piece is turned, 8 if the sheet, still whole, is cut the
+    other way.
     """
     tree, sizes = yard.tree, yard.sizes
     best, best_node, best_way = 0.0, -1, 0
-    for n in range(first, last):
-        if tree[n, LIVE] == 0 or tree[n, ITEM] >= 0 or tree[n, FREE] <= 0:
+    for n in rooms:
+        if tree[n, FREE] <= 0:
             continue
         whole = tree[n, DEPTH] == 1 and tree[n, FIRST] < 0
         for flip in range(2 if whole else 1):
@@ -106,8 +106,8 @@ def _best_place(yard: Yard, first: int, last: int, piece: int, stages: int, blin
 
 
 @njit(cache=True)
-def _put(yard: Yard, piece: int, n: int, how: int) -> None:
-    """Put a piece where `_best_place` said."""
+def _put(yard: Yard, piece: int, n: int, how: int, rooms: Table, top: int) -> int:
+    """Put a piece where `_best_place` said; new slots join the `top` rooms, whose number is given."""
     tree, sizes = yard.tree, yard.sizes
     turn = (how >> 2) & 1
     if how & 8:
@@ -120,17 +120,38 @@ def _put(yard: Yard, piece: int, n: int, how: int) -> None:
     size = a
     if way == 1:
         tree[n, FREE] -= a
-        n = hang(tree, yard.head, n, a, tree[n, SIZE])
+        n = rooms[top] = hang(tree, yard.head, n, a, tree[n, SIZE])
+        top += 1
         size = b
     elif way == 2:
         all_free = tree[n, FREE]
         tree[n, FREE] = 0
-        slot = hang(tree, yard.head, n, all_free, tree[n, SIZE])
+        slot = rooms[top] = hang(tree, yard.head, n, all_free, tree[n, SIZE])
         tree[slot, FREE] -= b
-        n = hang(tree, yard.head, slot, b, all_free)
+        n = rooms[top + 1] = hang(tree, yard.head, slot, b, all_free)
+        top += 2
     tree[n, FREE] -= size
     leaf = hang(tree, yard.head, n, size, 0)
     tree[leaf, ITEM] = 2 * piece + turn
+    return top
+
+
+@njit(cache=True)
+def _rooms(yard: Yard, ruined: Table, order: Table, rooms: Table) -> tuple[int, int]:
+    """List nodes with free room, of ruined sheets last; give where those begin, and how many all are."""
+    tree, slots = yard.tree, yard.slots
+    top, first = 0, 0
+    for late in range(2):
+        first = top
+        for s in range(slots.shape[0]):
+            if slots[s, ROOT] < 0 or ruined[s] != late:
+                continue
+            for k in range(below(tree, slots[s, ROOT], order)):
+                n = order[k]
+                if tree[n, ITEM] < 0 and tree[n, FREE] > 0:
+                    rooms[top] = n
+                    top += 1
+    return first, top
 
 
 @njit(cache=True)
@@ -195,9 +216,14 @@ def _save(yard: Yard, order: Table, count: int, budget: int) -> int:
 
 
 @njit(cache=True)
-def _ruin(yard: Yard, order: Table, count: int) -> int:
-    """Take subtrees out of a few sheets, now and then a whole sheet; give how many pieces are loose."""
+def _ruin(yard: Yard, ruined: Table, order: Table, count: int) -> int:
+    """
+    Take subtrees out of a few sheets, now and then a whole sheet; give how many pieces are loose.
+
+    `ruined` tells which sheets were touched.
+    """
     tree, slots = yard.tree, yard.slots
+    ruined[:] = 0
     open_slots = np.nonzero(slots[:, ROOT] >= 0)[0]
     for _ in range(np.random.randint(1, 4)):
         if open_slots.shape[0] == 0:
@@ -208,6 +234,7 @@ def _ruin(yard: Yard, order: Table, count: int) -> int:
         if yard.kinds.shape[0] > 1 and np.random.random() < 0.15:
             count = _close(yard, s, order, count)
             continue
+        ruined[s] = 1
         root = slots[s, ROOT]
         for _again in range(np.random.randint(1, 5)):
             top = below(tree, root, order)
@@ -235,25 +262,34 @@ def _shuffle(sizes: Table, loose: Table, count: int, keys: Table) -> None:
 
 
 @njit(cache=True)
-def _recreate(yard: Yard, count: int, budget: int, stages: int) -> int:
-    """Put loose pieces back, opening sheets while the budget lasts; give how many remain loose."""
+def _recreate(
+    yard: Yard, ruined: Table, stuck: Table, order: Table, rooms: Table, count: int, budget: int, stages: int
+) -> int:
+    """
+    Put loose pieces back, opening sheets while the budget lasts; give how many remain loose.
+
+    What is `stuck` was loose before, and is tried in ruined sheets alone.
+    """
     failed = np.zeros(yard.sizes.shape[0], np.bool_)
     rest = 0
+    first, top = _rooms(yard, ruined, order, rooms)
     for k in range(count):
         piece = yard.loose[k]
         node, how = -1, 0
         if yard.head[2] < ROWS_A_PIECE:
             failed[:] = True
         if not failed[yard.alike[piece]]:
-            node, how = _best_place(yard, 0, yard.head[1], piece, stages, BLINK)
+            begin = first if stuck[piece] else 0
+            node, how = _best_place(yard, rooms[begin:top], piece, stages, BLINK)
         if node < 0:
             failed[yard.alike[piece]] = True
             kind = _affordable(yard, piece, budget)
             if kind >= 0 and yard.head[2] >= ROWS_A_PIECE:
-                root = _open(yard, kind)
-                node, how = _best_place(yard, root, root + 1, piece, stages, 0.0)
+                rooms[top] = _open(yard, kind)
+                top += 1
+                node, how = _best_place(yard, rooms[top - 1 : top], piece, stages, 0.0)
         if node >= 0:
-            _put(yard, piece, node, how)
+            top = _put(yard, piece, node, how, rooms, top)
         else:
             yard.loose[rest] = piece
             rest += 1
@@ -291,53 +327,66 @@ def _badness(yard: Yard, areas: Table, count: int, weight: float) -> float:
     return total
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def search(
-    yard: Yard, count: int, budget: int, stages: int, rounds: int, history: int, weight: float, seed: int
+    yard: Yard,
+    late: Table,
+    begun: int,
+    count: int,
+    budget: int,
+    stages: int,
+    rounds: int,
+    weight: float,
+    seed: int,
 ) -> int:
     """
     Ruin and recreate until nothing is loose or the rounds are over; give how many pieces are loose.
 
     Parameters
     ----------
+    late
+        How bad the last rounds left the yard, in turn: a change is kept if it is no worse than now or than
+        so many rounds ago (late acceptance).
+    begun
+        Rounds that were gone through before with the same `late`; with 0 it is filled anew.
     count
         How many of `yard.loose` are in no sheet.
     budget
         What the sheets in use may cost.
-    history
-        A change is kept if it is no worse than now, or than so many rounds ago (late acceptance).
     weight
         What free room in large rectangles makes up for, per squared area.
     """
     np.random.seed(seed)
     order = np.empty(yard.tree.shape[0], np.int64)
+    rooms = np.empty(yard.tree.shape[0], np.int64)
     keys = np.empty(yard.sizes.shape[0], np.float64)
+    stuck = np.zeros(yard.sizes.shape[0], np.bool_)
+    ruined = np.ones(yard.slots.shape[0], np.int64)
     areas = yard.sizes[:, 0] * yard.sizes[:, 1]
     count = _save(yard, order, count, budget)
-    kept, best = _copied(yard), _copied(yard)
-    kept_count = best_count = count
+    kept, kept_count = _copied(yard), count
     value = _badness(yard, areas, count, weight)
-    least = areas[yard.loose[:count]].sum()
-    late = np.full(history, value)
-    for turn in range(rounds):
-        if least == 0:
+    if begun == 0:
+        late[:] = value
+    for turn in range(begun, begun + rounds):
+        if count == 0:
             break
-        count = _ruin(yard, order, count)
+        stuck[:] = False
+        if turn > begun:
+            stuck[yard.loose[:count]] = True
+        count = _ruin(yard, ruined, order, count)
         _shuffle(yard.sizes, yard.loose, count, keys)
-        count = _recreate(yard, count, budget, stages)
+        count = _recreate(yard, ruined, stuck, order, rooms, count, budget, stages)
         new_value = _badness(yard, areas, count, weight)
-        if new_value <= value or new_value <= late[turn % history]:
+        at = turn % late.shape[0]
+        if count == 0 or new_value <= value or new_value <= late[at]:
             value, kept_count = new_value, count
             _copy(yard, kept)
-            if areas[yard.loose[:count]].sum() < least:
-                least, best_count = areas[yard.loose[:count]].sum(), count
-                _copy(yard, best)
         else:
             count = kept_count
             _copy(kept, yard)
-        late[turn % history] = min(late[turn % history], value)
-    _copy(best, yard)
-    return best_count
+        late[at] = min(late[at], value)
+    return count
 
 
 @njit(cache=True)

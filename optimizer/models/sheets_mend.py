@@ -27,13 +27,10 @@ STAGES = 3
 HISTORIES = (300, 50, 1000, 100)
 """How far back late acceptance looks, from one search to the next."""
 
-WEIGHT = 0.1
-"""How much free room in large rectangles counts against area left out."""
-
 EFFORT = 200_000
 """Rounds of one search, times the pieces it is about."""
 
-NO_LIMIT = 1 << 40
+NO_LIMIT = 1 << 60
 FEW = 45
 """Pieces on the sheets that are taken apart at a time."""
 
@@ -48,9 +45,9 @@ class Mending:
     `able` is False where items as wide as their stock could come from stocks of several widths.
     """
 
-    def __init__(self, question: Question, clock: Clock, stages: int | None = STAGES, seed: int = 1) -> None:
+    def __init__(self, question: Question, clock: Clock, stages: int | None = STAGES) -> None:
         self.question, self.clock, self.stages = question, clock, stages
-        self.draw = Random(seed)
+        self.draw = Random(1)
         widths = {s.width for s in question.sheets}
         self.able = len(widths) == 1 or all(i.width for i in question.items)
         scale = lcm(*(s.pack for s in question.sheets))
@@ -147,7 +144,7 @@ class Mending:
         """Search for plans within a budget, then for ever cheaper ones; `turns` tries each."""
         if not self.able or self.clock.left() <= 0:
             return None
-        from optimizer.models.sheets_ruin import Ruins
+        from optimizer.models.sheets_ruin import ROUND, Ruins
 
         self.turn += 1
         history = HISTORIES[self.turn % len(HISTORIES)]
@@ -156,7 +153,8 @@ class Mending:
         found, failed = None, 0
         # Nothing costs less than nothing, where all of it may come from what is owned.
         while failed < turns and budget >= 0 and self.clock.left() > 0:
-            if not ruins.run(budget, rounds, history, WEIGHT):
+            self.clock.spend(ROUND * rounds * len(ruins.items))
+            if not ruins.run(budget, rounds, history):
                 failed += 1
                 continue
             found = ruins.patterns()

@@ -20,9 +20,15 @@ from optimizer.models.sheets_question import Question, Shape
 from optimizer.models.sheets_table import AXIS, COLUMNS, FIRST, ITEM, NEXT, Table
 from optimizer.models.sheets_trees import Pattern, Tree, join
 
-__all__ = ["Ruins"]
+__all__ = ["ROUND", "Ruins"]
 
-NO_LIMIT = 1 << 40
+ROUND = 1e-7
+"""Seconds of work for a round and a piece."""
+
+NO_LIMIT = 1 << 60
+
+WEIGHT = 0.3
+"""How much free room in large rectangles makes up for area left out: it gathers what is free."""
 
 
 class Ruins:
@@ -44,6 +50,7 @@ class Ruins:
         self.stages = NO_LIMIT if stages is None else stages
         self.items = [i for i, n in enumerate(counts) for _ in range(n)]
         self.count = pieces = len(self.items)
+        self.budget, self.late, self.begun = 0, np.zeros(0), 0
         parts, sheets = question.items, question.sheets
         limits = [NO_LIMIT if s.limit is None else s.limit for s in sheets]
         kinds = [(s.length, s.width, s.cost, n, 0) for s, n in zip(sheets, limits, strict=True)]
@@ -67,15 +74,30 @@ class Ruins:
         """Sheets of each kind in use."""
         return [int(n) for n in self.yard.kinds[:, 4]]
 
-    def run(self, budget: int, rounds: int, history: int, weight: float = 0.0) -> bool:
-        """Go on for so many rounds; True once every piece is placed. See `sheets_kernels.search`."""
+    def run(self, budget: int, rounds: int, history: int) -> bool:
+        """
+        Go on for so many rounds; True once every piece is placed.
+
+        A change is kept if it is no worse than now or than `history` rounds ago under the same budget.
+        """
         if not self.items:
             return True
+        if (budget, history) != (self.budget, len(self.late)):
+            self.budget, self.late, self.begun = budget, np.zeros(history), 0
         self.seed += 1
         area = float(self.yard.kinds[0, 0] * self.yard.kinds[0, 1])
         self.count = search(
-            self.yard, self.count, budget, self.stages, rounds, history, weight / area, self.seed
+            self.yard,
+            self.late,
+            self.begun,
+            self.count,
+            budget,
+            self.stages,
+            rounds,
+            WEIGHT / area,
+            self.seed,
         )
+        self.begun += rounds
         return self.count == 0
 
     def patterns(self) -> list[Pattern]:

@@ -21,18 +21,18 @@ __all__ = ["FAMILY", "cut_in_two_stages"]
 FAMILY = "sheets ripped into strips, strips crosscut, pieces trimmed"
 
 
-def cut_in_two_stages(question: Question, clock: Clock, seed: int = 1) -> Freely:
+def cut_in_two_stages(question: Question, clock: Clock) -> Freely:
     """Plan a question of sheets without packs; bound and plan are for patterns of two stages and a trim."""
-    known = Freely(question, 2)
+    known = Freely(question)
     master = _master(question, clock)
     costs = master.piece_costs()
     relaxed, duals = master.relax(costs, [s.limit for s in question.sheets], 10 * (sum(costs) + 1))
     if relaxed is None or duals is None:
         return known
-    known.raise_bound(least_cost(question, [master.cover(duals)]), "pattern LP duals checked in integers")
+    known.raise_bound(least_cost(question, [master.cover(duals)]))
     used = [(p, x) for p, x in zip(list(master.pool), relaxed.values, strict=False) if x > 1e-6]
     known.offer(master.best_of_pool(clock.share(0.3 * clock.left())) or [])
-    draw, turn = Random(seed), 0
+    draw, turn = Random(1), 0
     while not known.proved and clock.left() > 0:
         fixed = [p for p, x in used for _ in range(int(x + 1e-6))]
         for _ in range(min(len(fixed), 2 * turn)):
