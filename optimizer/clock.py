@@ -11,7 +11,7 @@ from math import sqrt
 
 __all__ = ["Clock", "Progress"]
 
-FAR = 10.0
+FAR = 20.0
 """Seconds of the day that a share of one second's work may take, for a machine may be slow or busy."""
 
 LEAST = 10.0

@@ -40,7 +40,7 @@ def test_time_that_passes_takes_nothing_from_an_allowance(day):
     """A machine ten times slower: what is left is the same, and so is any part of it."""
     clock = Clock(30)
     share = clock.share(1)
-    day.now += 9.9
+    day.now += 14.9
 
     assert (share.left(), clock.left(), clock.fences) == (1, 30, 0)
 
