@@ -15,7 +15,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from optimizer.models.sheets_kernels import Yard, search
+from optimizer.models.sheets_kernels import search
+from optimizer.models.sheets_places import Yard
 from optimizer.models.sheets_question import Question, Shape
 from optimizer.models.sheets_table import AXIS, COLUMNS, FIRST, ITEM, NEXT, Table
 from optimizer.models.sheets_trees import Pattern, Tree, join
