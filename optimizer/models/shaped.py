@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import islice, pairwise
 
-from optimizer.engine import LinearModel
+from optimizer.engine import Clock, LinearModel
 from optimizer.models.decking import meet_demand, sizes_to_cut
 from optimizer.models.pairs import conserve
 from optimizer.models.shaped_rows import Piece, Row, Rows, moves_between
@@ -75,6 +75,7 @@ def ever_wider(
     parts: Sequence[Part],
     blocking: Mapping[str, int],
     kerf: int,
+    clock: Clock,
     stacked: int | None = None,
 ) -> list[ShapedQuestion]:
     """
@@ -86,6 +87,8 @@ def ever_wider(
 
     Parameters
     ----------
+    clock
+        What can't be listed by it is left out as too much.
     stacked
         So many stacks of course widths a surface at most: every other one has slanting pieces of its own.
         None for all.
@@ -104,7 +107,7 @@ def ever_wider(
     found: list[ShapedQuestion] = []
     for asked, most, nested in tries:
         try:
-            question = _listed(stocks, costs, asked, parts, blocking, kerf, most, nested, stacked)
+            question = _listed(stocks, costs, asked, parts, blocking, kerf, clock, most, nested, stacked)
         except TooManyWays:
             if not found:
                 raise
@@ -134,6 +137,7 @@ def _listed(
     parts: Sequence[Part],
     blocking: Mapping[str, int],
     kerf: int,
+    clock: Clock,
     most: int | None,
     nested: bool,
     stacked: int | None,
@@ -162,7 +166,7 @@ def _listed(
         stacks,
         strips,
         nests,
-        cutting_of(stocks, sizes_to_cut(sizes, parts, stocks), kerf, most),
+        cutting_of(stocks, sizes_to_cut(sizes, parts, stocks), kerf, most, clock),
         tuple(costs),
         dict(blocking),
     )

@@ -72,7 +72,7 @@ def plan_shaped(
     edge = edge_costs(stocks, surfaces, blocking or {})
     wide = [replace(p, width=p.width or max(s.width for s in stocks)) for p in parts]
     check_sizes(stocks, surfaces, wide)
-    questions = questions_of(stocks, costs, surfaces, wide, edge, saw.sheet)
+    questions = questions_of(stocks, costs, surfaces, wide, edge, saw.sheet, clock)
     clock.spend(LISTED * sum(len(question.cutting.ways) for question, _ in questions))
     best = _search(material, questions, clock)
     values = _fewest(best.model, best.values, clock.share(min(3.0, clock.left() / 4)))

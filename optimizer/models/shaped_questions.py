@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from optimizer.errors import NoPlan
+from optimizer.engine import Clock
+from optimizer.errors import NoPlan, TimeUp
 from optimizer.lengths import INCH
 from optimizer.models.shaped import ShapedQuestion, ever_wider
 from optimizer.patterns import TooManyWays
@@ -30,6 +31,7 @@ def questions_of(
     parts: Sequence[Part],
     edge: Mapping[str, int],
     kerf: int,
+    clock: Clock,
 ) -> list[tuple[ShapedQuestion, int]]:
     """
     Ask with long pieces only, then for all there is; where that is too much to list, leave out small parts.
@@ -42,6 +44,8 @@ def questions_of(
         By surface label: cents for blocking one long edge of a course.
     kerf
         Of the saw that cuts sheets, in base units.
+    clock
+        What can't be listed by half of it counts as too much.
 
     Returns
     -------
@@ -54,14 +58,19 @@ def questions_of(
     ------
     NoPlan
         If no question has a lay-out to begin with, or none can be listed.
+    TimeUp
+        If the clock ended it before any was listed.
     """
     large = [part for part in parts if min(part.length, part.width) >= SMALL]
     kept_in_turn = [parts, *([large] if len(large) < len(parts) else []), *([[]] if large else [])]
     for kept in kept_in_turn:
         for stacked in STACKED:
-            listed = _rising(stocks, costs, surfaces, kept, edge, kerf, stacked)
+            share = clock.share(clock.left() / 2)
+            listed = _rising(stocks, costs, surfaces, kept, edge, kerf, stacked, share)
             if listed:
                 return _steps(listed)
+    if clock.left() <= 0:
+        raise TimeUp("no lay-out was found in the time given; give it more with --seconds")
     raise NoPlan("the pieces have too many different sizes to plan their seams together")
 
 
@@ -73,6 +82,7 @@ def _rising(
     edge: Mapping[str, int],
     kerf: int,
     stacked: int | None,
+    clock: Clock,
 ) -> list[tuple[ShapedQuestion, int]]:
     """List questions from narrow to wide; none where the parts make even the first too much to list."""
     listed: list[tuple[ShapedQuestion, int]] = []
@@ -80,7 +90,7 @@ def _rising(
     seamed = any(support.seam for surface in surfaces for support in surface.supports)
     for least in LEAST if seamed else (0,):
         try:
-            found = ever_wider(stocks, costs, _raised(surfaces, least), parts, edge, kerf, stacked)
+            found = ever_wider(stocks, costs, _raised(surfaces, least), parts, edge, kerf, clock, stacked)
         except TooManyWays:
             break
         if not least:

@@ -4,17 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
+from dataclasses import replace
 
 from optimizer.engine import Clock
 from optimizer.errors import NoPlan, TimeUp
 from optimizer.models.runs import plan_surfaces
 from optimizer.models.shaped_plan import plan_shaped
-from optimizer.models.small_parts import pack_costs, spent
+from optimizer.models.small_parts import add_small_parts, pack_costs, spent
 from optimizer.plan import MaterialPlan, Outcome
 from optimizer.turns import better
 from optimizer.words import Part, Saw, Stock, Surface
 
 __all__ = ["plan_together"]
+
+WITH_PARTS = 0.6
+"""Part of the time that surfaces and parts are looked into together, and surfaces alone after that."""
 
 EACH = 0.3
 """Part of the time left for each of the two, before all are asked together."""
@@ -42,10 +46,22 @@ def plan_together(
         If no lay-out obeys the rules, or a part outgrows every sheet.
     """
 
-    def plan(asked: Sequence[Surface], own: Sequence[Part], share: Clock) -> MaterialPlan:
+    def covered(asked: Sequence[Surface], own: Sequence[Part], share: Clock) -> MaterialPlan:
         if all(surface.plain for surface in asked):
             return plan_surfaces(material, stocks, asked, own, saw, share, blocking, ties)
         return plan_shaped(material, stocks, asked, own, saw, share, blocking)
+
+    def plan(asked: Sequence[Surface], own: Sequence[Part], share: Clock) -> MaterialPlan:
+        """Cover and cut in one; where that finds no plan in most of the time, one after the other."""
+        if not own:
+            return covered(asked, own, share)
+        try:
+            return covered(asked, own, share.share(share.left() * WITH_PARTS))
+        except TimeUp:
+            alone = covered(asked, (), share.share(share.left() * WITH_PARTS))
+        wide = [replace(part, width=part.width or max(stock.width for stock in stocks)) for part in own]
+        rest = share.share(max(1.0, share.left()))
+        return add_small_parts(alone, stocks, pack_costs(stocks), wide, saw, rest)
 
     lying = [surface for surface in surfaces if not surface.upright]
     upright = [surface for surface in surfaces if surface.upright]
