@@ -72,7 +72,10 @@ def plan_surfaces(
 
     best = search(material, decking, clock)
     if best.cost is None or best.built is None or best.decking is None:
-        raise _no_plan(surfaces, decking(shrunk=True), clock)
+        if clock.left() <= 0:
+            # Why there is none would have to be listed anew.
+            raise TimeUp("no lay-out was found in the time given; give it more with --seconds")
+        raise _no_plan(surfaces, decking(shrunk=True))
     polished = Polished(best.built, best.values, ())
     if ties:
         polished = polish(best.decking, best.built, best.values, best.cost, clock)
@@ -223,10 +226,8 @@ def check_sizes(stocks: Sequence[Stock], surfaces: Sequence[Surface], parts: Seq
             raise NoPlan(f"{surface.label} has no area")
 
 
-def _no_plan(surfaces: Sequence[Surface], decking: Decking, clock: Clock) -> NoPlan:
+def _no_plan(surfaces: Sequence[Surface], decking: Decking) -> NoPlan:
     """Name the surface and the rule that leave no lay-out."""
-    if clock.left() <= 0:
-        return TimeUp("no lay-out was found in the time given; give it more with --seconds")
     for surface in surfaces:
         rule = surface.rule
         if not decking.stacks[surface.label]:
