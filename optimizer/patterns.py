@@ -45,6 +45,10 @@ class Node:
     stock: str = ""
 
 
+def _sheet(stock: Stock) -> Node:
+    return Node("sheet", stock.length, stock.width, f"{stock.key}|{stock.from_rack}")
+
+
 @dataclass(frozen=True, slots=True)
 class Way:
     """One way to cut a rectangle: `parts` in order, all of its full width (crosscut) or length (rip)."""
@@ -131,6 +135,10 @@ class Cutting:
     kerf: int
     stages: int
     most: int | None = None
+
+    def sheets(self) -> list[Node]:
+        """Give the node of every stock."""
+        return [_sheet(stock) for stock in self.stocks]
 
     def build(self, model: LinearModel, costs: Sequence[int], most: int, slackest: int = 0) -> Cuts:
         """
@@ -229,7 +237,7 @@ class _Ways:
             raise TooManyWays
 
     def sheet(self, stock: Stock) -> None:
-        sheet = Node("sheet", stock.length, stock.width, f"{stock.key}|{stock.from_rack}")
+        sheet = _sheet(stock)
         widths = [w for w in self.widths if w <= stock.width]
         strips = _sums(widths, stock.width, self.kerf) if self.multi else widths
         for packing in packings(strips, stock.width, self.kerf, self.most):

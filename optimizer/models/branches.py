@@ -17,6 +17,7 @@ from optimizer.engine import Clock, LinearModel, solve_relaxed
 from optimizer.models.decking import Decking
 from optimizer.models.pairs import PairModel
 from optimizer.models.stacks import Stack
+from optimizer.patterns import Size
 from optimizer.witness import SCALE, reduced_costs
 
 __all__ = ["Allowed", "Branch", "Priced", "price", "split"]
@@ -58,7 +59,7 @@ class Branch:
     hint: int = 0
     relaxed: bool = False
     tries: int = 0
-    settled: set[str] = field(default_factory=set)
+    settled: set[tuple[str, int]] = field(default_factory=set)
 
     @property
     def single(self) -> bool:
@@ -95,6 +96,10 @@ class Priced:
         Divides every cost of sheets.
     values
         By surface label and stack: how much of it the relaxation has.
+    prices
+        By size: what a piece is worth, in whole numbers; empty where they are not known.
+    rates
+        What a sheet of every stock costs in the same numbers.
     """
 
     constant: int
@@ -102,6 +107,8 @@ class Priced:
     blocking: Mapping[str, int]
     step: int
     values: Mapping[tuple[str, Stack], float]
+    prices: Mapping[Size, int] = field(default_factory=dict)
+    rates: tuple[int, ...] = ()
 
     def hint(self, allowed: Allowed) -> int:
         """Give `SCALE` times the bound on the cost of all lay-outs with these stacks, nothing rounded up."""

@@ -70,7 +70,7 @@ def build_colours(decking: Decking, slackest: int = 0) -> ColourModel:
                     counts.setdefault(width, []).append((column, 1))
             most[colour] = sum(-(-max(len(s.widths) for s in decking.stacks[f.label]) // 2) for f in surfaces)
             for width, terms in sorted(counts.items()):
-                flow = course_flow(linear, lines, terms, most[colour])
+                flow = course_flow(linear, lines, decking.arcs(lines, width), terms, most[colour])
                 flows[lines, colour, width] = flow
                 for arc, column in flow.items():
                     laid.setdefault((arc.length, width), []).append((column, 1))
@@ -98,10 +98,10 @@ def _choose(linear: LinearModel, decking: Decking, surfaces: tuple[Surface, ...]
 
 
 def course_flow(
-    linear: LinearModel, lines: Lines, entering: list[tuple[int, int]], most: int
+    linear: LinearModel, lines: Lines, arcs: tuple[Arc, ...], entering: list[tuple[int, int]], most: int
 ) -> dict[Arc, int]:
     """One unit of flow from the left end to the right for every course counted by `entering`."""
-    columns = {arc: linear.column(0, most) for arc in lines.arcs}
+    columns = {arc: linear.column(0, most) for arc in arcs}
     balance: dict[int, list[tuple[int, int]]] = {line: [] for line in range(lines.last + 1)}
     for arc, column in columns.items():
         balance[arc.tail].append((column, -1))

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from optimizer.engine import Clock, LinearModel
-from optimizer.models.seams import Lines, lines_of
+from optimizer.models.seams import Arc, Lines, lines_of
 from optimizer.models.stacks import Stack, stacks_of
 from optimizer.patterns import Cuts, Cutting, Size, cutting_of
 from optimizer.words import Part, Stock, Surface
@@ -27,6 +27,8 @@ class Decking:
         Of one pack of each of `cutting.stocks`: cents, or 1 where something has no price.
     blocking
         By surface label: cents for blocking one long edge of a course.
+    open
+        By lines and width: the pieces not yet ruled out; all of the lines' where it says nothing.
     """
 
     surfaces: tuple[Surface, ...]
@@ -36,6 +38,11 @@ class Decking:
     cutting: Cutting
     costs: tuple[int, ...]
     blocking: Mapping[str, int]
+    open: Mapping[tuple[Lines, int], tuple[Arc, ...]] = field(default_factory=dict)
+
+    def arcs(self, lines: Lines, width: int) -> tuple[Arc, ...]:
+        """Give the pieces that a course of some width may have."""
+        return self.open.get((lines, width), lines.arcs)
 
     def most(self) -> int:
         """Give a number of pieces that no lay-out passes."""

@@ -50,7 +50,7 @@ def build_joint(decking: Decking, slackest: int = 0) -> JointModel:
             mine[stack] = linear.column(stack.blocked * decking.blocking[surface.label], 1)
         linear.row([(column, 1) for column in mine.values()], lower=1, upper=1)
         chosen |= {(surface.label, stack): column for stack, column in mine.items()}
-        seams = _courses(linear, surface, lines, mine, flows, laid)
+        seams = _courses(linear, decking, surface, mine, flows, laid)
         _stagger(linear, lines, seams)
     turning = meet_demand(linear, cuts, laid, decking.parts)
     terms = tuple(term for size in laid.values() for term in size)
@@ -59,14 +59,15 @@ def build_joint(decking: Decking, slackest: int = 0) -> JointModel:
 
 def _courses(
     linear: LinearModel,
+    decking: Decking,
     surface: Surface,
-    lines: Lines,
     stacks: Mapping[Stack, int],
     flows: _Flows,
     laid: dict[Size, list[tuple[int, int]]],
 ) -> list[dict[int, list[int]]]:
     """One path a course; give, for every course, the columns of the pieces that end on each line."""
     seams: list[dict[int, list[int]]] = []
+    lines = decking.lines[surface.label]
     for course in range(max(len(stack.widths) for stack in stacks)):
         ending: dict[int, list[int]] = {}
         widths: dict[int, list[tuple[int, int]]] = {}
@@ -74,7 +75,8 @@ def _courses(
             if course < len(stack.widths):
                 widths.setdefault(stack.widths[course], []).append((column, 1))
         for width, entering in sorted(widths.items()):
-            columns = flows[surface.label, course, width] = course_flow(linear, lines, entering, 1)
+            columns = course_flow(linear, lines, decking.arcs(lines, width), entering, 1)
+            flows[surface.label, course, width] = columns
             for arc, column in columns.items():
                 laid.setdefault((arc.length, width), []).append((column, 1))
                 if arc.head != lines.last:

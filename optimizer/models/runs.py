@@ -20,7 +20,6 @@ from optimizer.models.colours import ColourModel, LayOut, read_colours
 from optimizer.models.decking import Decking, decking_of
 from optimizer.models.joint import read_joint
 from optimizer.models.polish import Polished, polish
-from optimizer.models.seams import thin
 from optimizer.models.search import Best, search
 from optimizer.models.small_parts import add_small_parts, edge_costs, pack_costs, smallest_of, spent
 from optimizer.patterns import TooManyWays
@@ -63,10 +62,9 @@ def plan_surfaces(
     check_sizes(stocks, surfaces, wide)
     large, small = _set_apart(stocks, costs, surfaces, wide, edge, saw.sheet, clock.share(clock.left() / 5))
 
-    def decking(shrunk: bool, only: Allowed | None = None, thinned: bool = False) -> Decking:
-        covered = [thin(surface) for surface in surfaces] if thinned else surfaces
+    def decking(shrunk: bool, only: Allowed | None = None) -> Decking:
         try:
-            return decking_of(stocks, costs, covered, large, edge, saw.sheet, shrunk, only)
+            return decking_of(stocks, costs, surfaces, large, edge, saw.sheet, shrunk, only)
         except TooManyWays:
             raise NoPlan("the supports stand at too many different distances to plan the seams") from None
 

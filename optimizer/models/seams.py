@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from itertools import pairwise
+from dataclasses import dataclass
 
 from optimizer.lengths import INCH
 from optimizer.words import Surface
 
-__all__ = ["Arc", "Lines", "lines_of", "thin", "too_near"]
+__all__ = ["Arc", "Lines", "lines_of", "too_near"]
 
 
 SLIVER = INCH
@@ -94,19 +93,3 @@ def too_near(lines: Lines, one: int, other: int) -> bool:
     """Tell whether seams on two lines of neighbouring courses break the stagger; ends are no seams."""
     inner = lines.inner()
     return one in inner and other in inner and abs(lines.at[one] - lines.at[other]) < lines.stagger
-
-
-def thin(surface: Surface) -> Surface:
-    """
-    Let only every other line take a seam where lines stand closer than the stagger.
-
-    Fewer lay-outs, found sooner, and usually as cheap: what is legal here is legal on the surface itself.
-    """
-    lines = [s.at for s in surface.supports if s.seam]
-    nearest = min((b - a for a, b in pairwise(lines)), default=surface.rule.stagger)
-    if nearest >= surface.rule.stagger:
-        return surface
-    kept = set(lines[1::2])
-    return replace(
-        surface, supports=tuple(replace(s, seam=s.seam and s.at in kept) for s in surface.supports)
-    )

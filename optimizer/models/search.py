@@ -2,44 +2,49 @@
 Model 1, the search: which of its models is asked, in which order, until plan and bound meet.
 
 The lay-outs are split by their course widths (`branches`), and the branch that may be cheapest is looked at
-first: relaxations bound it, two colours and the whole model look for a plan that meets the bound, and where
-none does, chains and the whole model raise it. Every look is limited by the solver's work, not by the clock,
-and the limits grow from round to round, so that equal questions get equal plans.
+first: prices of the pieces bound it (`block_growth`), and whatever is too dear for a lay-out that meets the
+bound is left out (`closing`). Two colours and the whole model look for such a lay-out among the rest; the
+whole model or chains raise the bound where there is none. Every look is limited by the work it takes, not
+by the clock, and the limits grow from round to round, so that equal questions get equal plans.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+from math import gcd
 from typing import Protocol
 
+from optimizer.bounds import up_to_step
 from optimizer.engine import Clock, LinearModel, Progress, Solved, run_cpsat, run_highs
+from optimizer.models.block_growth import BlockGrowth
 from optimizer.models.branches import Allowed, Branch, price, split
 from optimizer.models.chains import build_chains, chain_columns
+from optimizer.models.closing import Narrowed, Question, thinned
 from optimizer.models.colours import ColourModel, build_colours
 from optimizer.models.decking import Decking
 from optimizer.models.joint import JointModel, build_joint
-from optimizer.models.pairs import build_pairs
 from optimizer.witness import CHECKED, OWN_BRANCHING, shows_at_least
 
 __all__ = ["Best", "search"]
 
-FAR = 2
-"""Sheets that a plan may be above a branch's bound, before all its lines are tried at the first try."""
+FIRST_WORK = 0.4
+"""Work on a question at the first try, in a clock's seconds; every further one has `MORE_WORK` times that."""
 
-FIRST_LOOKS = 40
-"""A solver's rounds of cuts in the first round; every further round has `MORE_LOOKS` times as many."""
+MORE_WORK = 4
 
-MORE_LOOKS = 4
+LOOSE = 3
+"""Sheets above a branch's bound that the first plan may cost."""
 
-EASILY_JOINED = 1_300
-"""The whole model is asked instead of two colours if it has no more pieces to choose."""
-
-EASILY_PLANNED = 2_500
-"""Every line may take a seam at the first try, too, if there are no more pieces and ways to cut."""
+EASILY_ASKED = 3_000
+"""At the first try the whole model bounds, too, if there are no more pieces and ways to cut."""
 
 MOST_JOINED = 20_000
 """A whole model of more pieces is not built."""
+
+MOST_STEPS = 20_000
+"""Steps of a block of courses in a branch."""
 
 MOST_CHAINED = 30_000
 """Chains of more columns than this are not built."""
@@ -71,9 +76,9 @@ class Best:
 
 
 class Questioner(Protocol):
-    """Gives the question: nominal or shrunk pieces, all stacks or some, every line or every other."""
+    """Gives the question: nominal or shrunk pieces, all stacks or some."""
 
-    def __call__(self, shrunk: bool, only: Allowed | None = None, thinned: bool = False) -> Decking: ...
+    def __call__(self, shrunk: bool, only: Allowed | None = None) -> Decking: ...
 
 
 def search(material: str, decking: Questioner, clock: Clock) -> Best:
@@ -89,10 +94,18 @@ def search(material: str, decking: Questioner, clock: Clock) -> Best:
     best = Best(stacks=len({stack.widths for stacks in loosest.stacks.values() for stack in stacks}))
     if not all(loosest.stacks.values()):
         return best
-    searching = _Search(material, decking, loosest, clock, best)
+    growth = BlockGrowth(loosest)
+    possible = growth.tables.possible()
+    if not all(possible.values()):
+        return best
+    searching = _Search(material, decking, replace(loosest, stacks=possible), growth, clock, best)
     searching.run()
     searching.conclude()
     return best
+
+
+_Ask = Callable[[Branch, float], Solved]
+"""Asks a question of a branch, with so much work."""
 
 
 @dataclass(slots=True)
@@ -100,11 +113,12 @@ class _Search:
     material: str
     decking: Questioner
     loosest: Decking
+    growth: BlockGrowth
     clock: Clock
     best: Best
     open: list[Branch] = field(default_factory=list)
     done: list[Branch] = field(default_factory=list)
-    known: dict[object, int] = field(default_factory=dict)
+    known: dict[object, Question] = field(default_factory=dict)
 
     def run(self) -> None:
         """Work on the branch that may be cheapest until none may be cheaper than the plan."""
@@ -127,11 +141,6 @@ class _Search:
         """Tell whether nothing in a branch is cheaper than the plan at hand."""
         return branch.empty or (self.best.cost is not None and branch.bound >= self.best.cost)
 
-    def far(self, branch: Branch) -> bool:
-        """Tell whether a branch may well hold a much cheaper plan than the one at hand."""
-        cost = self.best.cost
-        return cost is not None and cost - branch.bound > FAR * max(self.loosest.costs)
-
     def least(self, checked: bool = False) -> int:
         """Give the bound on all lay-outs."""
         branches = [b for b in (*self.open, *self.done) if checked or not b.empty]
@@ -140,19 +149,16 @@ class _Search:
         return min(bounds, default=0)
 
     def bounded(self, branch: Branch) -> Iterator[Branch]:
-        """Bound a branch by the relaxation of pairs; split it where a surface still has several stacks."""
+        """Bound a branch by the prices of its pieces; split it where a surface still has several stacks."""
         branch.relaxed = True
-        if branch.single:
-            self.bound_single(branch)
-            yield branch
-            return
-        asked = self.decking(True, branch.allowed)
-        priced = price(build_pairs(asked), asked, self.clock)
+        priced = self.growth.price(branch.allowed, self.clock)
         if priced is not None:
             branch.lift(priced.least(branch.allowed))
-        if self.best.cost is None:
-            some = {label: stacks[:1] for label, stacks in branch.allowed.items()}
-            self.first_plan(some if priced is None else priced.leaning(branch.allowed), branch)
+            branch.hint = priced.hint(branch.allowed)
+        if branch.single:
+            self.to_grid(branch)
+            yield branch
+            return
         for allowed in split(self.loosest, branch.allowed):
             part = Branch(allowed, branch.bound, branch.checked, hint=branch.hint)
             if priced is not None:
@@ -160,34 +166,40 @@ class _Search:
                 part.hint = priced.hint(allowed)
             yield part
 
-    def bound_single(self, branch: Branch) -> None:
-        """Bound a branch by pairs; those with the same pairs of courses, in another order, are known."""
-        pairs = tuple(
-            (label, stack.blocked, stack.odd(), tuple(sorted(tuple(sorted(p)) for p in stack.pairs())))
-            for label, (stack,) in branch.allowed.items()
-        )
-        if pairs not in self.known:
-            asked = self.decking(True, branch.allowed)
-            priced = price(build_pairs(asked), asked, self.clock)
-            if priced is not None:
-                self.known[pairs] = priced.least(branch.allowed)
-        branch.lift(self.known.get(pairs, 0))
-        if self.best.cost is None:
-            self.first_plan(branch.allowed, branch)
+    def to_grid(self, branch: Branch) -> None:
+        """Lift the bound of a branch with one stack a surface to the next cost there can be."""
+        blocked = self.blocked(branch)
+        branch.lift(blocked + up_to_step(Fraction(branch.checked - blocked), self.step()))
 
-    def first_plan(self, leaning: Allowed, branch: Branch) -> None:
-        """Plan by two colours with the stacks that a relaxation leans to, on few lines or else on all."""
-        for thinned, shrunk in ((True, False), (True, True), (False, False), (False, True)):
-            question = self.decking(shrunk, leaning, thinned)
-            below = self.best.cost
-            if self.beaten(branch) or (below is not None and not thinned):
-                return
-            if all(question.stacks.values()):
-                colours = build_colours(question)
-                solved = run_highs(
-                    colours.linear, self.clock, target=branch.bound, below=below, looks=FIRST_LOOKS
-                )
-                self.best.take(question, colours, solved)
+    def blocked(self, branch: Branch) -> int:
+        """Give what a branch with one stack a surface spends on blocking."""
+        return sum(s.blocked * self.loosest.blocking[label] for label, (s,) in branch.allowed.items())
+
+    def limit(self, branch: Branch) -> int:
+        """
+        Give the cost up to which plans are sought in a branch: its bound, or a little more.
+
+        Where costs come in steps much smaller than a sheet, one by one they would be too many.
+        """
+        window = min(self.loosest.costs) // 2 // self.step() * self.step()
+        limit = branch.bound + (window if self.step() <= window // 4 else 0)
+        return limit if self.best.cost is None else min(limit, self.best.cost - 1)
+
+    def step(self) -> int:
+        """Give a number that divides every cost of sheets."""
+        return gcd(*self.loosest.costs) or 1
+
+    def question(self, branch: Branch, shrunk: bool) -> Question:
+        """Give the question that a branch puts for one kind of pieces, with its prices."""
+        key = (shrunk, tuple(branch.allowed.items()))
+        if key not in self.known:
+            asked = self.decking(shrunk, branch.allowed)
+            growth = BlockGrowth(asked, MOST_STEPS)
+            priced = growth.price(asked.stacks, self.clock)
+            self.known[key] = Question(growth, priced)
+            if shrunk and priced is not None:
+                branch.lift(priced.least(asked.stacks))
+        return self.known[key]
 
     def sought(self, branch: Branch) -> bool:
         """
@@ -198,72 +210,115 @@ class _Search:
         bool
             False if there is nothing left to be asked.
         """
-        looks = FIRST_LOOKS * MORE_LOOKS ** (branch.tries + self.far(branch))
-        asked = branch.tries == 0
-        for name, ask in self.questions(branch):
-            if self.clock.left() <= 0 or self.beaten(branch):
+        work = FIRST_WORK * MORE_WORK**branch.tries
+        asked, bound, limit = branch.tries == 0, branch.bound, self.limit(branch)
+        for name, ask in self.questions(branch, limit):
+            if self.clock.left() <= 0 or self.beaten(branch) or branch.bound > bound:
                 return True
-            if name not in branch.settled:
+            if (name, limit) not in branch.settled:
                 asked = True
-                solved = ask(branch, looks)
+                solved = ask(branch, work)
                 if solved.infeasible or solved.optimal:
-                    branch.settled.add(name)
+                    branch.settled.add((name, limit))
         branch.tries += 1
         return asked
 
-    def questions(self, branch: Branch) -> Iterator[tuple[str, Callable[[Branch, int], Solved]]]:
-        """Name what is asked of a branch: what is smaller first, and what is large not at the first try."""
+    def questions(self, branch: Branch, limit: int) -> Iterator[tuple[str, _Ask]]:
+        """Name what is asked of a branch: for a plan that meets its bound first, and what is smaller."""
         first = branch.tries == 0
-        loosest = self.decking(True, branch.allowed)
-        fewer = self.decking(True, branch.allowed, thinned=True)
-        chained = chain_columns(loosest) <= MOST_CHAINED
-        if fewer.surfaces != loosest.surfaces:
-            yield from self.plans(branch, thinned=True, large=True)
-        if chained and any(len(stack.widths) > 2 for (stack,) in branch.allowed.values()):
-            yield "relaxed chains", self.chains_relaxed(loosest)
-        needed = fewer.surfaces == loosest.surfaces or not first
-        needed |= self.best.cost is None or self.far(branch)
-        yield from self.plans(branch, thinned=False, large=needed)
-        if chained and not first and self.best.cost is not None:
-            yield "chains", self.chained(loosest)
+        yield from self.thin_plans(branch, limit)
+        yield from self.plans(branch, limit, shrunk=False, few=True)
+        yield from self.plans(branch, limit, shrunk=True, few=False, easy=first)
+        if self.best.cost is None:
+            for room in (LOOSE, None):
+                most = None if room is None else branch.bound + room * max(self.loosest.costs)
+                yield from self.thin_plans(branch, most)
+                for shrunk in (False, True):
+                    yield from self.plans(branch, most, shrunk, few=not shrunk)
+        if first:
+            return
+        yield from self.plans(branch, limit, shrunk=True, few=True)
+        yield from self.plans(branch, limit, shrunk=False, few=False)
+        yield from self.plans(branch, limit, shrunk=True, few=False)
+        loosest = self.question(branch, True).decking
+        if chain_columns(loosest) <= MOST_CHAINED:
+            if any(len(stack.widths) > 2 for (stack,) in branch.allowed.values()):
+                yield "relaxed chains", self.chains_relaxed(loosest)
+            if self.best.cost is not None:
+                yield "chains", self.chained(loosest)
 
     def plans(
-        self, branch: Branch, thinned: bool, large: bool
-    ) -> Iterator[tuple[str, Callable[[Branch, int], Solved]]]:
-        """Name the plans to look for, on every line or on every other: nominal pieces first."""
-        for shrunk in (False, True):
-            question = self.decking(shrunk, branch.allowed, thinned)
-            if not all(question.stacks.values()):
-                continue
-            where = f"{'shrunk' if shrunk else 'nominal'}{', thinned' if thinned else ''}"
-            pieces = _pieces(question)
-            if not large and pieces + len(question.cutting.ways) > EASILY_PLANNED:
-                continue
-            if pieces > EASILY_JOINED:
-                yield f"colours, {where}", self.planned(question, build_colours)
-            if pieces <= (EASILY_JOINED if branch.tries == 0 else MOST_JOINED):
-                yield f"joint, {where}", self.planned(question, build_joint, shrunk and not thinned)
+        self, branch: Branch, limit: int | None, shrunk: bool, few: bool, easy: bool = False
+    ) -> Iterator[tuple[str, _Ask]]:
+        """
+        Name the plans to look for up to a limit.
+
+        Parameters
+        ----------
+        shrunk
+            Whether pieces stop short by all the slack they may, or are nominal.
+        few
+            Whether the most useful ways to cut are enough.
+        easy
+            Ask the whole model only, and only where it is small.
+        """
+        bound, question = branch.bound, self.question(branch, shrunk)
+        narrowed = question.within(limit)
+        if narrowed is None or branch.bound > bound:
+            return
+        few = few and narrowed.fewer
+        where = f"{'shrunk' if shrunk else 'nominal'}, {'few' if few else 'all'} ways, to {limit}"
+        pieces = narrowed.pieces()
+        if easy and pieces + len(narrowed.all.cutting.ways) > EASILY_ASKED:
+            return
+        decking = narrowed.few if few else narrowed.all
+        if not easy:
+            yield f"colours, {where}", self.planned(narrowed, decking, limit, build_colours)
+        if pieces <= MOST_JOINED:
+            whole = shrunk and not few
+            yield f"joint, {where}", self.planned(narrowed, decking, limit, build_joint, whole)
+
+    def thin_plans(self, branch: Branch, limit: int | None) -> Iterator[tuple[str, _Ask]]:
+        """Name the plans of nominal pieces and two colours with seams on every other line only."""
+        narrowed = self.question(branch, False).within(limit)
+        if narrowed is None:
+            return
+        decking = narrowed.few if narrowed.fewer else narrowed.all
+        for rest in (0, 1):
+            thin = thinned(decking, rest)
+            if thin.open != decking.open:
+                yield (
+                    f"every other line from {rest}, to {limit}",
+                    self.planned(narrowed, thin, limit, build_colours),
+                )
 
     def planned(
-        self, question: Decking, build: Callable[[Decking], ColourModel | JointModel], whole: bool = False
-    ) -> Callable[[Branch, int], Solved]:
-        """Look for a plan cheaper than the one at hand; the `whole` model bounds the branch, too."""
+        self,
+        narrowed: Narrowed,
+        decking: Decking,
+        limit: int | None,
+        build: Callable[[Decking], ColourModel | JointModel],
+        whole: bool = False,
+    ) -> _Ask:
+        """Look for a plan within the limit, cheaper than the one at hand; the `whole` model bounds, too."""
 
-        def ask(branch: Branch, looks: int) -> Solved:
-            built = build(question)
-            below = self.best.cost
-            solved = run_highs(built.linear, self.clock, target=branch.bound, below=below, looks=looks)
-            self.best.take(question, built, solved)
+        def ask(branch: Branch, work: float) -> Solved:
+            built = build(decking)
+            below = min([c for c in (self.best.cost, limit and limit + self.step()) if c], default=None)
+            # Where there is no plan yet, any will do.
+            target = branch.bound if self.best.cost is not None or limit is None else limit
+            solved = run_highs(built.linear, self.clock.share(work), target=target, below=below)
+            self.best.take(narrowed.all, built, solved)
             if whole:
                 self.shown(branch, built.linear, solved, below)
             return solved
 
         return ask
 
-    def chains_relaxed(self, question: Decking) -> Callable[[Branch, int], Solved]:
+    def chains_relaxed(self, question: Decking) -> _Ask:
         """Lift the bound by the relaxation of chains."""
 
-        def ask(branch: Branch, looks: int) -> Solved:
+        def ask(branch: Branch, work: float) -> Solved:
             priced = price(build_chains(question), question, self.clock)
             if priced is None:
                 return Solved(None, None, None)
@@ -272,12 +327,12 @@ class _Search:
 
         return ask
 
-    def chained(self, question: Decking) -> Callable[[Branch, int], Solved]:
+    def chained(self, question: Decking) -> _Ask:
         """Look for a bound that meets the plan at hand."""
 
-        def ask(branch: Branch, looks: int) -> Solved:
+        def ask(branch: Branch, work: float) -> Solved:
             linear, below = build_chains(question).linear, self.best.cost
-            solved = run_highs(linear, self.clock, below=below, looks=looks)
+            solved = run_highs(linear, self.clock.share(work), below=below)
             self.shown(branch, linear, solved, below)
             return solved
 
@@ -310,18 +365,10 @@ class _Search:
             best.witnesses = tuple(dict.fromkeys((*best.witnesses, name)))
 
 
-def _pieces(question: Decking) -> int:
-    """Give how many pieces there are to choose from, at most."""
-    return sum(
-        len(question.lines[label].arcs) * max((len(stack.widths) for stack in stacks), default=0)
-        for label, stacks in question.stacks.items()
-    )
-
-
 def _second(model: LinearModel, cost: int, clock: Clock) -> str | None:
     """Let a second witness show that `model` has nothing below `cost`."""
+    if run_cpsat(model, clock.share(clock.left() * 0.3), below=cost).infeasible:
+        return "CP-SAT"
     if shows_at_least(model, cost, clock.share(clock.left() * 0.5)):
         return OWN_BRANCHING
-    if run_cpsat(model, clock, below=cost).infeasible:
-        return "CP-SAT"
-    return None
+    return "CP-SAT" if run_cpsat(model, clock, below=cost).infeasible else None
