@@ -340,28 +340,45 @@ def test_a_proof_names_the_cuts_and_lay_outs_it_covers():
     assert blocked.endswith("blocking at its price by length")
 
 
-def test_money_being_equal_a_course_has_fewer_pieces():
-    """One piece of 96 from one sheet, though 48 + 48 without kerf or gap cost no more."""
+def test_money_being_equal_a_course_has_fewer_pieces(monkeypatch):
+    """
+    One piece of 96 from one sheet, though 48 + 48 without kerf or gap cost no more.
+
+    Where that step is turned round there are four pieces. (Slack, which comes before, is set aside.)
+    """
+    monkeypatch.setattr(polishing, "TIGHT", 0)
     sheet = Stock("sheet", "panel", "sheet", 96 * INCH, 48 * INCH, 1000)
     plan = planned([half(96, 48, PLAIN)], stocks=[sheet], kerf=0)
 
     assert [len(course.pieces) for course in plan.courses] == [1]
     assert dict(plan.outcome.levels)["pieces"] == "best of its kind"
 
+    costed = polishing._with_costs
+    monkeypatch.setattr(
+        polishing, "_with_costs", lambda m, costs: costed(m, {c: -n for c, n in costs.items()})
+    )
+    most = planned([half(96, 48, PLAIN)], stocks=[sheet], kerf=0)
+    assert ([len(course.pieces) for course in most.courses], most.outcome.cost) == ([4], plan.outcome.cost)
 
-def test_money_being_equal_sheets_have_room_to_spare():
+
+def test_money_being_equal_sheets_have_room_to_spare(monkeypatch):
     """
-    Three parts of 48 x 15 from one sheet of 96 x 47: two side by side just fill its length.
+    Two parts of 48 x 15 from one sheet of 96 x 47, or of 46 or 48: side by side they just fill its length.
 
-    One above the other, 45 of 47 across and 48 of 96 along, there are two inches to spare.
+    One above the other, 30 across and 48 along, there is room to spare; without that step some are tight.
     """
-    sheet = Stock("sheet", "panel", "sheet", 96 * INCH, 47 * INCH, 1000)
-    deck = half(96, 47, replace(PLAIN, narrowest=47 * INCH))
-    plan = planned([deck], [Part("skin", "panel", 48 * INCH, 15 * INCH, 3)], [sheet], kerf=0)
 
-    assert plan.outcome.cost == 2000
-    assert dict(plan.outcome.levels)["slack"] == "best of its kind"
-    assert not any(cut.tight for cut in plan.cuts)
+    def tight(wide):
+        sheet = Stock("sheet", "panel", "sheet", 96 * INCH, wide * INCH, 1000)
+        deck = half(96, wide, replace(PLAIN, narrowest=wide * INCH))
+        plan = planned([deck], [Part("skin", "panel", 48 * INCH, 15 * INCH, 2)], [sheet], kerf=0)
+        assert plan.outcome.cost == 2000
+        assert dict(plan.outcome.levels)["slack"] == "best of its kind"
+        return any(cut.tight for cut in plan.cuts)
+
+    assert [tight(wide) for wide in (46, 47, 48)] == [False] * 3
+    monkeypatch.setattr(polishing, "TIGHT", 0)
+    assert any(tight(wide) for wide in (46, 47, 48))
 
 
 def test_ways_to_cut_that_are_rarely_used_make_room_for_others():
