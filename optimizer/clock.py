@@ -15,7 +15,10 @@ FAR = 20.0
 """Seconds of the day that a share of one second's work may take, for a machine may be slow or busy."""
 
 LEAST = 10.0
-"""Seconds of the day that any share may take besides, of half of what there are: to compile once, for one."""
+"""Seconds of the day that any share may take besides: to compile something for the first time, for one."""
+
+MOST = 0.8
+"""Part of the time left that any share may take; a share of nearly all the work may take more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +135,7 @@ class Clock:
         share = Clock(min(seconds, left), self._watch)
         part = share._allowed / left if left else 0.0
         share._meter = self._meter
-        share._fence = share._start + min(LEAST + FAR * share._allowed, max(0.5, sqrt(part)) * wait)
+        share._fence = share._start + min(LEAST + FAR * share._allowed, max(MOST, sqrt(part)) * wait)
         share._allowed += self._meter.done
         return share
 

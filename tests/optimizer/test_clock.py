@@ -40,7 +40,7 @@ def test_time_that_passes_takes_nothing_from_an_allowance(day):
     """A machine ten times slower: what is left is the same, and so is any part of it."""
     clock = Clock(30)
     share = clock.share(1)
-    day.now += 14.9
+    day.now += 23.9
 
     assert (share.left(), clock.left(), clock.fences) == (1, 30, 0)
 
@@ -56,12 +56,12 @@ def test_a_deadline_ends_what_has_work_left_and_says_so(day):
 
 
 def test_the_deadline_of_a_share_is_told_by_the_whole(day):
-    """A deadline is at half of the day at the latest, but for shares of more than a quarter."""
-    clock = Clock(20)
+    """A deadline is at four fifths of the time at the latest, but for shares of most of the work."""
+    clock = Clock(15)
     share = clock.share(0.1)
-    day.now += 10.5
+    day.now += 12.5
 
-    assert (share.left(), share.wait(), clock.left()) == (0, 0, 20)
+    assert (share.left(), share.wait(), clock.left()) == (0, 0, 15)
     assert clock.fences == 1
 
 
