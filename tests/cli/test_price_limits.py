@@ -132,3 +132,102 @@ def test_one_cent_further_another_plan_is_cheaper(prices, feet):
         # Nothing else can take its place: however dear it is, as many are bought.
         again = cheapest_plan(replace(asked, stocks=others), Clock(30))
         assert {line.stock: line.count for line in again.buy}[key] == count[key]
+
+
+# -- against everything that could be bought
+
+
+def buys(stocks, feet):
+    """List the packs of every stock with which all pieces can be cut, none of them to spare."""
+    found = set()
+
+    def place(rest, rooms, used):
+        if not rest:
+            found.add(tuple(-(-n // s.pack) for n, s in zip(used, stocks, strict=True)))
+            return
+        piece = rest[0]
+        for at in sorted({rooms.index(room) for room in rooms if room >= piece}):
+            place(rest[1:], (*rooms[:at], rooms[at] - piece, *rooms[at + 1 :]), used)
+        for number, stock in enumerate(stocks):
+            more = (*used[:number], used[number] + 1, *used[number + 1 :])
+            few = stock.available is None or more[number] <= stock.available * stock.pack
+            if few and stock.length // FOOT >= piece:
+                place(rest[1:], (*rooms, stock.length // FOOT - piece), more)
+
+    place(tuple(sorted(feet, reverse=True)), (), (0,) * len(stocks))
+    return found
+
+
+def switches(stocks, mine, item, every):
+    """Give the first price below and above that of an item at which something else costs less than `mine`."""
+
+    def least(price):
+        prices = [price if s is item else s.price for s in stocks]
+        costs = {other: sum(n * p for n, p in zip(other, prices, strict=True)) for other in every}
+        return costs[mine] > min(costs.values())
+
+    rising = range(item.price + 1, 1200)
+    falling = range(item.price - 1, -1, -1)
+    return next(filter(least, falling), None), next(filter(least, rising), None)
+
+
+def both_ways(stocks, feet):
+    """Give the limits that are printed and those found by trying every purchase at every price."""
+    asked = problem(stocks, [Part(f"p{n}", "2x4", length * FOOT) for n, length in enumerate(feet)])
+    plan, found = limits(asked)
+    every = buys(stocks, feet)
+    counts = {(line.stock, line.from_rack): line.count for line in plan.buy}
+    mine = tuple(counts.get((s.key, s.from_rack), 0) for s in stocks)
+    truth = {}
+    for item in stocks:
+        if not item.from_rack and counts.get((item.key, False)):
+            below, above = switches(stocks, mine, item, every)
+            if below is not None or above is not None:
+                truth[item.key] = below, above
+    assert plan.proved
+    assert mine in every
+    return {limit.item: (limit.below, limit.above) for limit in found}, truth
+
+
+STOCKS = st.tuples(
+    st.tuples(st.integers(20, 60), st.sampled_from([1, 1, 2])),
+    st.tuples(st.integers(30, 80), st.sampled_from([1, 1, 3])),
+    st.tuples(st.integers(40, 99), st.sampled_from([None, 1])),
+    st.sampled_from([None, 5, 15, 30]),
+)
+
+
+@settings(max_examples=40, deadline=None)
+@given(STOCKS, st.lists(st.integers(3, 9), min_size=1, max_size=5))
+def test_limits_are_where_trying_every_purchase_says(drawn, feet):
+    """Three sizes, packs, one board in the yard, an offcut at a stated value: to the cent, or not at all."""
+    (first, pack), (second, other_pack), (third, few), value = drawn
+    stocks = [board(8, first, pack=pack), board(10, second, pack=other_pack), board(16, third, available=few)]
+    if value is not None:
+        stocks.append(Stock("2x4 9 ft", "2x4", "board", 9 * FOOT, 0, value, available=1, from_rack=True))
+    printed, truth = both_ways(stocks, feet)
+
+    assert printed == truth
+
+
+def test_what_lies_in_the_rack_holds_a_price_down():
+    """
+    A piece of 6 ft from a board of 8 ft at 0.40; the rack has one of 9 ft at a stated 0.55.
+
+    At 0.55 both are as cheap; from 0.56 on the one on the rack is taken.
+    """
+    rack = Stock("2x4 9 ft", "2x4", "board", 9 * FOOT, 0, 55, available=1, from_rack=True)
+
+    assert both_ways([board(8, 40), rack], [6]) == ({"2x4 8 ft": (None, 56)},) * 2
+
+
+def test_a_pack_is_weighed_as_a_whole():
+    """
+    Three pieces of 8 ft: two packs of two at 0.70 are 1.40; three single boards of 10 ft at 0.50 are 1.50.
+
+    One pack and one single board, 1.20, is the plan. From 1.01 on for the pack three single ones cost less;
+    at 0.49 for the pack two of them do.
+    """
+    stocks = [board(8, 70, pack=2), board(10, 50)]
+
+    assert both_ways(stocks, [8, 8, 8]) == ({"2x4 8 ft": (49, 101), "2x4 10 ft": (34, 71)},) * 2
