@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from hashlib import sha256
 from pathlib import Path
 
 from cli.files import csv_text, write_files
@@ -14,9 +15,22 @@ from optimizer.lengths import TapeUnit, parse_length, size_text
 from optimizer.words import Kind
 from takeoff.book import Book, Item
 
-__all__ = ["change_rack", "given_back", "offcut", "put_in", "read_rack", "taken", "taken_by", "with_rack"]
+__all__ = [
+    "change_rack",
+    "deed",
+    "given_back",
+    "offcut",
+    "put_in",
+    "read_rack",
+    "taken",
+    "taken_by",
+    "with_rack",
+]
 
 _HEADER = "# Offcuts on the rack. price: the value each is stated at; available: how many are alike."
+_DONE = "# done: "
+"""A line of the rack that begins so names a plan that was carried out, and what was done for it."""
+
 _LOCK_SECONDS = 10
 
 
@@ -54,9 +68,32 @@ def with_rack(book: Book, rack: Sequence[Item]) -> Book:
     return replace(book, items=(*book.items, *added))
 
 
-def change_rack(path: Path, change: Callable[[tuple[Item, ...]], tuple[Item, ...]]) -> tuple[Item, ...]:
+def deed(plan: PlanFile, what: str) -> str:
+    """Name in a few words what is done to a rack once for a plan: another plan has another name."""
+    digest = sha256(plan.model_dump_json().encode()).hexdigest()[:12]
+    return f"{what} plan {digest} ({' '.join(plan.title.split())})"
+
+
+def _deeds(path: Path) -> list[tuple[int, str]]:
+    """Give what was done to a rack for plans, with the lines that say so."""
+    lines = enumerate(path.read_text(encoding="utf-8-sig").splitlines(), 1)
+    return [
+        (n, line.strip(' ",;').removeprefix(_DONE))
+        for n, line in lines
+        if line.lstrip(' "').startswith(_DONE)
+    ]
+
+
+def change_rack(
+    path: Path, change: Callable[[tuple[Item, ...]], tuple[Item, ...]], once: str = ""
+) -> tuple[Item, ...]:
     """
     Read a rack, change it and write it back, with no other command between.
+
+    Parameters
+    ----------
+    once
+        What is done, if it may be done once only; the rack remembers it.
 
     A rack that does not exist is begun. The new file is written beside the old one and then takes its place,
     so that a crash leaves one of the two whole.
@@ -64,7 +101,8 @@ def change_rack(path: Path, change: Callable[[tuple[Item, ...]], tuple[Item, ...
     Raises
     ------
     InputError
-        If it can't be read, changed or written, or another command holds it for too long.
+        If it can't be read, changed or written, another command holds it for too long, or what may be done
+        once only was done before.
     """
     from filelock import FileLock, Timeout
 
@@ -72,10 +110,18 @@ def change_rack(path: Path, change: Callable[[tuple[Item, ...]], tuple[Item, ...
         raise InputError("there is no such directory to keep a rack in", str(path.parent))
     try:
         with FileLock(path.with_name(f".{path.name}.lock"), timeout=_LOCK_SECONDS):
-            before = read_rack(path) if path.exists() else ()
+            before, deeds = (read_rack(path), _deeds(path)) if path.exists() else ((), [])
+            again = next((line for line, done in deeds if once and done == once), None)
+            if again is not None:
+                raise InputError(
+                    f"done already: {once}. Nothing is changed; to do it once more, delete this line first",
+                    f"{path}, line {again}",
+                )
             after = change(before)
+            done = [*(done for _, done in deeds), *([once] if once else [])]
+            head = "".join(f"{_DONE}{each}\n" for each in done)
             rows = (row_of(item) for item in after)
-            write_files(path.parent, {path.name: f"{_HEADER}\n{csv_text(COLUMNS, rows)}"})
+            write_files(path.parent, {path.name: f"{_HEADER}\n{head}{csv_text(COLUMNS, rows)}"})
             return after
     except Timeout:
         raise InputError(
@@ -134,8 +180,9 @@ def taken_by(rack: tuple[Item, ...], plan: PlanFile, where: str) -> tuple[Item, 
 
 
 def given_back(rack: tuple[Item, ...], plan: PlanFile) -> tuple[Item, ...]:
-    """Put in what a plan keeps of its leftovers."""
+    """Put in what a plan keeps of its leftovers; a plan knows better than a rack what kind a material is."""
     for left in plan.keep:
+        rack = tuple(replace(i, kind=left.kind) if i.material == left.material else i for i in rack)
         length, width = (parse_length(f"{size} {plan.unit}") for size in (left.length, left.width))
         rack = put_in(rack, offcut(left.material, left.kind, length, width, plan.unit), left.repeat)
     return rack

@@ -10,7 +10,7 @@ from rich.console import Console
 from cli.earlier_plan import read_plan
 from cli.files import print_out, standard_output
 from cli.paper import Column, paper_for
-from cli.rack import change_rack, given_back, offcut, put_in, read_rack, taken, taken_by
+from cli.rack import change_rack, deed, given_back, offcut, put_in, read_rack, taken, taken_by
 from optimizer.errors import InputError
 from optimizer.lengths import parse_length
 from optimizer.money import parse_cents
@@ -26,11 +26,20 @@ def run(arguments: Namespace) -> None:
         case "list":
             _list(read_rack(path))
         case "add":
-            rack = change_rack(path, lambda rack: _added(rack, arguments))
+            rack = change_rack(
+                path, lambda rack: _added(rack, arguments), _once(arguments, "put in what is left of")
+            )
             print_out(f"{path}: {_count(rack)}\n")
         case "take":
-            rack = change_rack(path, lambda rack: _taken(rack, arguments))
+            rack = change_rack(
+                path, lambda rack: _taken(rack, arguments), _once(arguments, "took out what goes into")
+            )
             print_out(f"{path}: {_count(rack)}\n")
+
+
+def _once(arguments: Namespace, what: str) -> str:
+    """Name what is done for a plan, so that it is not done twice; "" where there is none."""
+    return "" if arguments.plan is None else deed(read_plan(arguments.plan), what)
 
 
 def _count(rack: tuple[Item, ...]) -> str:
