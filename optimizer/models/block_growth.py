@@ -69,9 +69,16 @@ def _most(lines: Lines, longest: int, steps: int) -> int:
 
 
 def blocks(stack: Stack, most: int) -> Counter[Widths]:
-    """Cut a stack into blocks of `most` neighbours or fewer; upside down a block is the same."""
-    count, number = len(stack.widths), -(-len(stack.widths) // most)
-    ends = [count * k // number for k in range(number + 1)]
+    """
+    Cut a stack into as few blocks of `most` neighbours as will do; upside down a block is the same.
+
+    All but the lowest are even: where every other course is cheap, three may have two of those.
+    """
+    pairs, single = divmod(len(stack.widths), 2)
+    number = 1
+    while -(-pairs // number) * 2 > most or pairs // number * 2 + single > most:
+        number += 1
+    ends = [2 * (pairs * k // number) + (single if k else 0) for k in range(number + 1)]
     found = [stack.widths[low:high] for low, high in pairwise(ends)]
     return Counter(min(widths, widths[::-1]) for widths in found)
 

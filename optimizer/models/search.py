@@ -227,8 +227,8 @@ class _Search:
         """Name what is asked of a branch: for a plan that meets its bound first, and what is smaller."""
         first = branch.tries == 0
         yield from self.thin_plans(branch, limit)
+        yield from self.plans(branch, limit, shrunk=True, few=False, easy=True)
         yield from self.plans(branch, limit, shrunk=False, few=True)
-        yield from self.plans(branch, limit, shrunk=True, few=False, easy=first)
         if self.best.cost is None:
             for room in (LOOSE, None):
                 most = None if room is None else branch.bound + room * max(self.loosest.costs)
