@@ -82,7 +82,10 @@ def safe_duals(lp: PatternLp, open_: Any = None) -> SafeDuals:
 
     bars = lp.bars
     sizes, most, rooms = bars.arrays
-    scale = max(1, (1 << 44) // max(1, *bars.costs))
+    most_pieces = max(rooms) // min(sizes) + 1
+    largest = max(1.0, float(np.abs(lp.lp.duals).max()))
+    # No sum over a bar may leave 64 bits.
+    scale = max(1, min((1 << 44) // max(1, *bars.costs), int((1 << 61) / (largest * int(most_pieces)))))
     gains = [max(0, int(y * scale)) for y in lp.lp.duals[: len(sizes)]]
     rents = [round(-y * scale) for y in lp.lp.duals[len(sizes) :]]
     best = fill(np.array(gains), sizes, most, rooms, lp.closed if open_ is None else open_, lp.space)

@@ -19,6 +19,7 @@ from optimizer.bounds import SafeDuals, safe_duals
 from optimizer.columns import Bars, Pattern, PatternLp
 from optimizer.engine import SEED, Clock, LinearModel, run_cpsat, run_highs
 from optimizer.models.board_dives import dive
+from optimizer.witness import OWN_BRANCHING, shows_at_least
 
 __all__ = ["DUALS", "Verdict", "close", "covering"]
 
@@ -33,6 +34,10 @@ FEW_STALLS, MANY_STALLS = 6, 80
 """How often other duals may rule out next to nothing before the search gives up."""
 DIVE_EVERY = 8
 MOST_PARTS = 2_000
+QUICK_NODES = 300
+"""For a list of patterns that may be split instead."""
+MOST_LEAVES = 3_000
+"""Of the tree that searches a list for a second time."""
 DUALS = ("HiGHS", "LP duals checked in integers")
 """Who vouch for an LP's bound: the LP solver, and integer arithmetic that does not trust it."""
 
@@ -109,6 +114,7 @@ class _Graph:
         self.asked = lp.lows, lp.highs
         self.parts = 0
         self.hopeless = False
+        self.list: list[Pattern] | None = None
 
     def reopen(self) -> None:
         """Leave the LP as it was found."""
@@ -123,18 +129,22 @@ class _Graph:
         while waiting and self.clock.left() > 0:
             self.open = waiting.pop()
             verdict = self._one(target, flow and not self.parts)
+            if verdict.patterns is None and verdict.bound <= target:
+                halves = [] if self.hopeless or flow or self.parts > MOST_PARTS else self._halves()
+                if halves:
+                    self.parts += 1
+                    waiting += halves
+                    continue
+                if self.list is None:
+                    return Verdict()
+                verdict = self._search(self.list, target, long=True)
             if verdict.patterns is not None:
                 # What is best in one part of the graph need not be best in all of it.
                 return Verdict(verdict.patterns) if self.parts else verdict
-            if verdict.bound > target:
-                if len(verdict.witnesses) == 1:
-                    alone.update(verdict.witnesses)
-                continue
-            halves = [] if self.hopeless else self._halves()
-            if not halves or flow or self.parts > MOST_PARTS:
+            if verdict.bound <= target:
                 return Verdict()
-            self.parts += 1
-            waiting += halves
+            if len(verdict.witnesses) == 1:
+                alone.update(verdict.witnesses)
         if waiting:
             return Verdict()
         return Verdict(None, target + self.bars.step, tuple(sorted(alone)) or DUALS)
@@ -143,6 +153,7 @@ class _Graph:
         """Narrow one graph as far as other duals of its LP can."""
         arcs, stalled, number = 1 << 60, 0, 0
         shortest, halted = 1 << 60, 0
+        self.list = None
         patience = FEW_STALLS if flow or self.parts else MANY_STALLS
         if self.parts and not self._other_duals(0):
             return Verdict()
@@ -157,6 +168,7 @@ class _Graph:
                 halted = halted + 1 if len(listed) > 0.95 * shortest else 0
                 shortest = min(shortest, len(listed))
                 if len(listed) <= FEW_LISTED or halted >= FEW_HALTS:
+                    self.list = listed
                     return self._search(listed, target)
             stalled = stalled + 1 if now > 0.97 * arcs else 0
             arcs = min(arcs, now)
@@ -218,7 +230,8 @@ class _Graph:
         prices = np.full(int(rooms.max()) + 1, np.iinfo(np.int64).max // 4)
         for room, price in zip(self.bars.rooms, safe.prices, strict=True):
             prices[: room + 1] = np.minimum(prices[: room + 1], price)
-        floor = safe.bound - target * safe.scale
+        # Far-off duals say nothing: what is lower than the lowest price rules nothing out.
+        floor = max(safe.bound - target * safe.scale, -1 << 62)
         behind = values_behind(gains, sizes, most, prices, self.open)
         self.open = still_open(gains, sizes, most, behind, self.open, floor)
         return behind, floor
@@ -249,12 +262,17 @@ class _Graph:
                 found.append(Pattern(kind, tuple((int(p), int(counts[row, p])) for p in places)))
         return found
 
-    def _search(self, listed: list[Pattern], target: int) -> Verdict:
-        """Search listed patterns to the end."""
+    def _search(self, listed: list[Pattern], target: int, long: bool = False) -> Verdict:
+        """Search listed patterns to the end; if not long, give up where that is not soon done."""
         model, columns = covering(self.bars, listed, *self.asked)
         first, other = (run_highs, run_cpsat) if len(self.bars.rooms) == 1 else (run_cpsat, run_highs)
-        solved = first(model, self.clock.share(self.clock.left() / 3), below=target + 1)
-        if not (solved.infeasible or solved.optimal):
+        # Two halves of a graph are often done with long before the whole is.
+        share = self.clock.share(self.clock.left() / 3)
+        if first is run_highs and not long:
+            solved = run_highs(model, share, below=target + 1, nodes=QUICK_NODES)
+        else:
+            solved = first(model, share, below=target + 1)
+        if not (solved.infeasible or solved.optimal) and long:
             solved = other(model, self.clock, below=target + 1)
         chosen = None
         if solved.values is not None:
@@ -262,10 +280,14 @@ class _Graph:
         if not (solved.infeasible or solved.optimal):
             return Verdict(chosen)
         cost = target + self.bars.step if solved.cost is None else solved.cost
-        witnesses = [solved.solver]
+        witnesses: list[str] = [solved.solver]
         if self.second:
+            clock = self.clock.share(self.clock.left() / 4)
+            if shows_at_least(model, cost, clock, MOST_LEAVES):
+                witnesses.append(OWN_BRANCHING)
+                return Verdict(chosen, cost, tuple(witnesses))
             again = run_highs if solved.solver == "CP-SAT" else run_cpsat
-            check = again(model, self.clock.share(self.clock.left() / 2), below=cost)
+            check = again(model, clock, below=cost)
             if check.infeasible:
                 witnesses.append(check.solver)
         return Verdict(chosen, cost, tuple(witnesses))

@@ -18,24 +18,34 @@ def first_fit(bars: Bars, kinds: Sequence[int]) -> Iterator[Pattern]:
     """Put each piece, longest first, into the first bar with room; bars of the given kinds in turn."""
     left = list(bars.demands)
     used = [0] * len(bars.rooms)
-    while any(left):
+    waiting = list(range(len(bars.sizes)))
+    while waiting:
         for kind in kinds:
             limit = bars.limits[kind]
             if limit is None or used[kind] < limit:
                 break
         else:
             return
-        used[kind] += 1
         room, counts = bars.rooms[kind], []
-        for place, size in enumerate(bars.sizes):
-            count = min(left[place], room // size)
+        for place in waiting:
+            if room < bars.sizes[-1]:
+                break
+            count = min(left[place], room // bars.sizes[place])
             if count:
                 counts.append((place, count))
-                left[place] -= count
-                room -= count * size
+                room -= count * bars.sizes[place]
         if not counts:
             return
-        yield Pattern(kind, tuple(counts))
+        # The same bar again comes out the same while there is enough of all it holds.
+        times = min(left[place] // count for place, count in counts)
+        if limit is not None:
+            times = min(times, limit - used[kind])
+        for place, count in counts:
+            left[place] -= times * count
+        used[kind] += times
+        waiting = [place for place in waiting if left[place]]
+        for _ in range(times):
+            yield Pattern(kind, tuple(counts))
 
 
 def best_fill(bars: Bars, clock: Clock) -> Iterator[Pattern]:

@@ -21,6 +21,9 @@ MOST_POSITIONS = 50_000
 MOST_CELLS = 8_000_000
 """Pieces times positions: a pricing round takes some hundredths of a second."""
 LEAST_POSITIONS = 10_000
+FINER = 4
+"""How many positions of the next grid are one of the last."""
+MOST_FINE_CELLS = 50_000_000
 
 _Plan = tuple[tuple[int, tuple[int, ...]], ...]
 Stocks = Sequence[tuple[int, int | None, int]]
@@ -67,12 +70,18 @@ def cheapest_boards(
     if exact:
         search.down(clock)
         return search.answer()
-    # Mostly a plan meets the LP's bound at once; only where none does is the bound searched for, too.
-    search.down(clock.share(clock.left() / 3), quick=True)
-    if not search.done:
-        search.up(clock.share(clock.left() / 2))
-    if not search.done:
-        search.down(clock)
+    while not search.done:
+        # Mostly a plan meets the LP's bound at once; only where none does is the bound searched for, too.
+        search.down(clock.share(clock.left() / 3), quick=True)
+        if not search.done:
+            search.up(clock.share(clock.left() / 2))
+        if search.done or clock.left() <= 0:
+            break
+        finer = max(common, search.grid // FINER)
+        if longest // finer * len(demands) > MOST_FINE_CELLS or finer == search.grid:
+            search.down(clock)
+            break
+        search.grid = finer
     return search.answer()
 
 

@@ -20,11 +20,13 @@ from optimizer.models.board_closing import DUALS, close, covering
 from optimizer.models.board_counting import count_bars
 from optimizer.models.board_dives import best_fill, dive, first_fit
 from optimizer.models.board_packing import FILLS, pack, packable, packings
+from optimizer.models.board_snug import snug, snug_dive, threes
 
 __all__ = ["Cutting", "bars_from", "cheapest_cutting"]
 
 FIRST_DIVES = 2
 SECOND_DIVES = 8
+SNUG_DIVES = 2
 """Dives in turn with searches; looking into what numbers of bars hold takes the first ones only."""
 MOST_CHOICE = 4_000
 DIVES = 24
@@ -172,6 +174,7 @@ class _Search:
             self._pack()
         if not self.done and len(self.bars.rooms) > 1:
             self._count_bars()
+        self._snug_dives(range(SNUG_DIVES))
         first = DIVES if self.cells <= QUICK_CELLS else SECOND_DIVES
         self._dives(range(first))
         self._climb()
@@ -188,6 +191,17 @@ class _Search:
         for number in numbers:
             if not self.done and self.clock.left() > 0:
                 self._dive(number)
+
+    def _snug_dives(self, numbers: Iterable[int]) -> None:
+        """Look for a plan that meets the bound where that leaves no room for waste."""
+        if self.cost is None or not snug(self.bars, self.bound):
+            return
+        for number in numbers:
+            if not self.done and self.clock.left() > 0:
+                most = self.bound // self.bars.costs[0]
+                plan = snug_dive(self.lp, self.bars, number, most, self.clock)
+                if plan is not None:
+                    self.offer(plan)
 
     def _climb(self) -> None:
         """Search all that the gap leaves: the nearer the target, the fewer patterns, so from the bound up."""
@@ -323,6 +337,8 @@ class _Search:
         for plan in plans:
             self.offer(plan)
             self.lp.add(plan)
+        if len(self.bars.rooms) == 1:
+            self.lp.add(threes(self.bars))
 
     def _dive(self, number: int) -> None:
         """Round the LP up bar by bar, asking for what is left; each dive starts from another vertex."""
