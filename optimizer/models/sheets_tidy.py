@@ -25,7 +25,7 @@ __all__ = ["Tidied", "tidy"]
 NODES = 5
 """A limit on the trees of this stage that doesn't depend on the machine."""
 
-MOST_PATTERNS = 60
+MOST_PATTERNS = 40
 """Patterns chosen from: those of the plans, then those that lose least."""
 
 PROVED = "proved"
