@@ -54,8 +54,8 @@ ITERATION, ITERATED = 3e-6, 2e-8
 SOLVED, HANDLED = 3e-4, 1e-6
 """Seconds for a linear program to be set up and read, and for each coefficient of it."""
 
-INTERIOR = 1.5e-6
-"""Seconds for an iteration of the interior point method and a coefficient."""
+INTERIOR, FACTORED = 1.4e-7, 1.5e-8
+"""Seconds for an iteration of the interior point method and a coefficient, and for two rows that may meet."""
 
 CPSAT_SECOND = 1.3
 """Seconds of work for one of those that CP-SAT counts itself."""
@@ -393,7 +393,7 @@ def run_lp(h: Any, clock: Clock) -> None:
     from highspy import HighsModelStatus
 
     simplex = ITERATION + ITERATED * h.getNumCol()
-    interior = ITERATION + INTERIOR * h.getNumNz()
+    interior = ITERATION + INTERIOR * h.getNumNz() + FACTORED * h.getNumRow() ** 2
     h.setOptionValue("simplex_iteration_limit", int(min(NO_LIMIT, 1 + clock.left() / simplex)))
     h.setOptionValue("ipm_iteration_limit", int(min(NO_LIMIT, 1 + clock.left() / interior)))
     # HiGHS counts the seconds of all its runs together.

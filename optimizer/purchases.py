@@ -26,6 +26,9 @@ MOST_LEAVES = 40
 WINDOW = 200
 """Costs are looked into from the bound up, by this part of it at once: in a narrow window columns are few."""
 
+MOST_FIRST = 0.7
+"""Part of the time left for a plan from one purchase, before a second solver may have to refute it."""
+
 WIDER = 4
 WHOLE = 1e-6
 
@@ -46,6 +49,7 @@ def settle_purchases(
     below: int | None,
     clock: Clock,
     first: Sequence[Sequence[int]] = (),
+    vouched: bool = True,
 ) -> Purchased | None:
     """
     Find the cheapest solution below a cost, and show that there is none cheaper, as far as the clock allows.
@@ -60,6 +64,8 @@ def settle_purchases(
         What a known solution costs; None if there is none.
     first
         Groups of columns that decide most; see `shows_at_least`.
+    vouched
+        False where a plan is all that is wanted: then nobody else is asked about what HiGHS refutes.
 
     Returns
     -------
@@ -79,14 +85,14 @@ def settle_purchases(
         if left is None:
             low, window = limit, window * WIDER
             continue
-        tree = _Tree(left, relaxed.duals, limit, first, clock)
+        tree = _Tree(left, relaxed.duals, limit, first if vouched else None, clock)
         tree.run()
         witnesses |= tree.witnesses
         alone |= tree.alone
-        vouched = ("HiGHS",) if alone else tuple(sorted(witnesses))
+        names = ("HiGHS",) if alone else tuple(sorted(witnesses))
         low = max(low, tree.bound)
         if tree.values is not None or tree.bound < limit:
-            return Purchased(tree.values, low, vouched)
+            return Purchased(tree.values, low, names)
         window *= WIDER
     return Purchased(None, low, ("HiGHS",) if alone else tuple(sorted(witnesses)))
 
@@ -103,7 +109,7 @@ class _Tree:
         model: LinearModel,
         root: Sequence[float],
         limit: int,
-        first: Sequence[Sequence[int]],
+        first: Sequence[Sequence[int]] | None,
         clock: Clock,
     ) -> None:
         self.own, self.root = model, root
@@ -200,7 +206,7 @@ class _Tree:
                 continue
             fixed.uppers[place] = number
             fixed.row([(place, 1)], lower=number)
-        solved = run_highs(fixed, self.clock.share(self.clock.left() / 3), target=cost)
+        solved = run_highs(fixed, self.clock.share(self.clock.left() * MOST_FIRST), target=cost)
         if solved.values is not None:
             values = [0] * len(self.own.costs)
             for own, value in zip(kept, solved.values, strict=True):
@@ -209,6 +215,9 @@ class _Tree:
             return True
         if not solved.infeasible:
             return False
+        if self.first is None:
+            self.alone = True
+            return True
         first = [[places[own] for own in group if own in places] for group in self.first]
         share = self.clock.share(self.clock.left() / 4)
         if shows_at_least(fixed, cost + 1, share, MOST_LEAVES, first):

@@ -9,13 +9,12 @@ courses are themselves a path from line to line.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import islice, pairwise
 
 from optimizer.engine import Clock, LinearModel
 from optimizer.models.decking import meet_demand, sizes_to_cut
-from optimizer.models.pairs import conserve
 from optimizer.models.shaped_rows import Piece, Row, Rows, moves_between
 from optimizer.models.shaped_supply import Nest, Supply, Terms, nests_of, supply
 from optimizer.models.stacks import Stack, stacks_of
@@ -77,7 +76,7 @@ def ever_wider(
     kerf: int,
     clock: Clock,
     stacked: int | None = None,
-) -> list[ShapedQuestion]:
+) -> Iterator[ShapedQuestion]:
     """
     Work out courses, pieces, nests and ways to cut: all of them, unless that is too much.
 
@@ -96,7 +95,7 @@ def ever_wider(
     Raises
     ------
     TooManyWays
-        If the pieces are so many that even the narrowest can't be listed.
+        If the pieces are so many that even the narrowest can't be listed, or the clock ended it.
     """
     whole = tuple(surfaces)
     tries: list[tuple[tuple[Surface, ...], int | None, bool]] = [(whole, None, True)]
@@ -104,16 +103,14 @@ def ever_wider(
         thinned = tuple(_thinned(surface, stocks) for surface in surfaces)
         rising = [(thinned, FEW[0], False), *((thinned, most, True) for most in FEW), (thinned, None, True)]
         tries = [*rising, *(tries if thinned != whole else [])]
-    found: list[ShapedQuestion] = []
-    for asked, most, nested in tries:
+    for number, (asked, most, nested) in enumerate(tries):
         try:
             question = _listed(stocks, costs, asked, parts, blocking, kerf, clock, most, nested, stacked)
         except TooManyWays:
-            if not found:
+            if not number or clock.left() <= 0:
                 raise
-            break
-        found.append(replace(question, thinned=asked != whole))
-    return found
+            return
+        yield replace(question, thinned=asked != whole)
 
 
 def _thinned(surface: Surface, stocks: Sequence[Stock]) -> Surface:
@@ -261,7 +258,7 @@ def _side_by_side(model: ShapedModel, surface: Surface, strips: Mapping[tuple[in
         model.paths[surface.label, None, (i, j)] = _single(linear, row, [(column, 1)])
     once = linear.column(0, 1)
     linear.row([(once, 1)], lower=1, upper=1)
-    conserve(linear, balance, 0, end, [(once, 1)])
+    _conserve(linear, balance, 0, end, [(once, 1)])
 
 
 def _single(linear: LinearModel, row: Row, entering: Terms) -> dict[Piece, Terms]:
@@ -273,7 +270,7 @@ def _single(linear: LinearModel, row: Row, entering: Terms) -> dict[Piece, Terms
         balance.setdefault(piece.tail, []).append((column, -1))
         balance.setdefault(piece.head, []).append((column, 1))
         used[piece] = [(column, 1)]
-    conserve(linear, balance, 0, row.last, entering)
+    _conserve(linear, balance, 0, row.last, entering)
     return used
 
 
@@ -311,7 +308,7 @@ def _pair(
         balance.setdefault(before, []).append((column, -1))
         balance.setdefault(after, []).append((column, 1))
         used[course].setdefault(piece, []).append((column, 1))
-    conserve(linear, balance, (0, 0), (low.last, high.last), entering)
+    _conserve(linear, balance, (0, 0), (low.last, high.last), entering)
     return used
 
 
@@ -338,3 +335,21 @@ def read_shaped(question: ShapedQuestion, model: ShapedModel, values: Sequence[i
             (row, row_of(model.paths[label, stack, number])) for number, row in enumerate(rows)
         )
     return found
+
+
+def _conserve(
+    linear: LinearModel,
+    balance: Mapping[tuple[int, int], list[tuple[int, int]]] | Mapping[int, list[tuple[int, int]]],
+    start: object,
+    end: object,
+    entering: list[tuple[int, int]],
+) -> None:
+    """Let as much flow leave `start` as `entering` counts, and none be lost before `end`."""
+    for node, terms in balance.items():
+        if node == start:
+            linear.row([*terms, *entering], lower=0, upper=0)
+        elif node != end:
+            linear.row(terms, lower=0, upper=0)
+    if start not in balance:
+        # No legal course at all: nothing may enter.
+        linear.row(entering, lower=0, upper=0)

@@ -1,47 +1,28 @@
-"""Model 1 for surfaces that are no plain rectangles: its search, and its solution written down."""
+"""Model 1 for surfaces that are no plain rectangles: what is asked, and its solution written down."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-from optimizer.bounds import dual_bound, up_to_step
 from optimizer.cut_trees import Inside, Need, cut_sheets
-from optimizer.engine import Clock, LinearModel, Progress, run_cpsat, run_highs, solve_relaxed
-from optimizer.errors import NoPlan, TimeUp
-from optimizer.fixing import narrowed
+from optimizer.engine import Clock, LinearModel, run_highs
 from optimizer.lengths import format_length
 from optimizer.models.runs import check_sizes
-from optimizer.models.shaped import (
-    LaidRows,
-    ShapedModel,
-    ShapedQuestion,
-    build_shaped,
-    read_shaped,
-)
+from optimizer.models.shaped import LaidRows, ShapedModel, ShapedQuestion, read_shaped
 from optimizer.models.shaped_questions import questions_of
 from optimizer.models.shaped_rows import Piece
+from optimizer.models.shaped_search import Best, search_shaped
 from optimizer.models.shaped_supply import CutOut
 from optimizer.models.small_parts import add_small_parts, edge_costs, pack_costs, spent
 from optimizer.plan import Course, LaidPiece, MaterialPlan, Outcome
-from optimizer.purchases import settle_purchases
 from optimizer.shapes import Shape
-from optimizer.witness import CHECKED, OWN_BRANCHING, shows_at_least
 from optimizer.words import Part, Saw, Stock, Surface
 
 __all__ = ["plan_shaped"]
 
-FIRST_NODES = 100
-"""Of the tree for a plan with long pieces only."""
-
 LARGE = 6_000
 """Models with more columns than this are left as the money left them."""
-
-LISTED = 8e-5
-"""Seconds of work for a way to cut that is listed."""
-
-WITNESS_SECONDS = 10.0
-"""A second witness has so long to agree with the first; without it the weaker bound is told."""
 
 
 def plan_shaped(
@@ -73,120 +54,13 @@ def plan_shaped(
     wide = [replace(p, width=p.width or max(s.width for s in stocks)) for p in parts]
     check_sizes(stocks, surfaces, wide)
     questions = questions_of(stocks, costs, surfaces, wide, edge, saw.sheet, clock)
-    clock.spend(LISTED * sum(len(question.cutting.ways) for question, _ in questions))
-    best = _search(material, questions, clock)
+    best, widest = search_shaped(material, questions, clock)
     values = _fewest(best.model, best.values, clock.share(min(3.0, clock.left() / 4)))
-    plan = _written(material, questions, best, values, clock)
+    plan = _written(material, widest, best, values, clock)
     small = [part for part in wide if part not in best.question.parts]
     if small:
         plan = add_small_parts(plan, stocks, costs, small, saw, clock.share(max(2.0, clock.left())))
     return plan
-
-
-@dataclass(slots=True)
-class _Best:
-    """The best solution so far, of which question it is, and the bound for the widest question."""
-
-    question: ShapedQuestion
-    model: ShapedModel
-    values: tuple[int, ...]
-    cost: int
-    bound: int = 0
-    witnesses: tuple[str, ...] = ()
-
-
-def _search(material: str, questions: Sequence[tuple[ShapedQuestion, int]], clock: Clock) -> _Best:
-    """
-    Look for the cheapest solution, in ever wider questions, and for a bound with two witnesses.
-
-    Raises
-    ------
-    NoPlan
-        If there is no solution, or none was found in time.
-    """
-    best: _Best | None = None
-    for question, _ in questions[:-1]:
-        model = build_shaped(question)
-        share = clock.share(clock.left() * 0.3)
-        rough = solve_relaxed(model.linear, share)
-        own = None if rough is None or rough.infeasible else dual_bound(model.linear, rough.duals)
-        enough = None if own is None else up_to_step(own, model.linear.step())
-        if best is None or enough is None or enough < best.cost:
-            cost = None if best is None else best.cost
-            solved = run_highs(model.linear, share, below=cost, target=enough, nodes=FIRST_NODES)
-            best = _better(best, question, model, solved.values)
-    best = _widest(best, questions[-1][0], clock)
-    clock.tell(Progress(material, best.cost, best.bound))
-    return best
-
-
-def _widest(best: _Best | None, question: ShapedQuestion, clock: Clock) -> _Best:
-    """Settle the widest question, as far as the clock allows: purchase by purchase, or else all at once."""
-    model = build_shaped(question)
-    bound = 0
-    witnesses: tuple[str, ...] = ()
-    relaxed = solve_relaxed(model.linear, clock.share(clock.left() * 0.5))
-    least = None if relaxed is None or relaxed.infeasible else dual_bound(model.linear, relaxed.duals)
-    if relaxed is not None and least is not None:
-        bound, witnesses = up_to_step(least, model.linear.step()), ("HiGHS", CHECKED)
-        if best is None or bound < best.cost:
-            cost, share = None if best is None else best.cost, clock.share(clock.left() * 0.6)
-            found = settle_purchases(model.linear, relaxed, bound, cost, share, model.deciding())
-            if found is not None:
-                best = _better(best, question, model, found.values)
-                if found.bound > bound and len(found.witnesses) > 1:
-                    bound, witnesses = found.bound, found.witnesses
-    closed = False
-    if best is None or best.cost > bound:
-        linear: LinearModel | None = model.linear
-        if best is not None and relaxed is not None and least is not None:
-            linear = narrowed(model.linear, relaxed.duals, best.cost)
-        if linear is not None:
-            cost = None if best is None else best.cost
-            solved = run_highs(linear, clock.share(clock.left() * 0.6), below=cost, target=bound or None)
-            closed = solved.optimal or solved.infeasible
-            if best is None and solved.values is None:
-                raise _none(solved.infeasible)
-            best = _better(best, question, model, solved.values)
-    assert best is not None, "the widest question has a solution or has been refused"
-    best.bound, best.witnesses = min(bound, best.cost), witnesses
-    if best.bound < best.cost and closed and relaxed is not None:
-        best.witnesses = _second(model, relaxed.duals, best.cost, clock) or witnesses
-        if best.witnesses != witnesses:
-            best.bound = best.cost
-    return best
-
-
-def _better(
-    best: _Best | None, question: ShapedQuestion, model: ShapedModel, values: tuple[int, ...] | None
-) -> _Best | None:
-    """Keep what is cheaper."""
-    if values is None:
-        return best
-    cost = model.linear.cost_of(values)
-    return best if best is not None and best.cost <= cost else _Best(question, model, values, cost)
-
-
-def _none(infeasible: bool) -> NoPlan:
-    if not infeasible:
-        return TimeUp("no lay-out was found in the time given; give it more with --seconds")
-    return NoPlan(
-        "no lay-out keeps the seams of neighbouring courses far enough apart, or the yard has too few "
-        "sheets (relax the stagger or the supports under a piece)"
-    )
-
-
-def _second(model: ShapedModel, duals: Sequence[float], cost: int, clock: Clock) -> tuple[str, ...]:
-    """Let a second witness show that nothing costs less, once columns too dear for that are closed."""
-    left = narrowed(model.linear, duals, cost)
-    if left is None:
-        return ("HiGHS", CHECKED)
-    share = clock.share(min(WITNESS_SECONDS, clock.left() * 0.7))
-    if shows_at_least(left, cost, share, first=model.deciding()):
-        return ("HiGHS", OWN_BRANCHING)
-    if run_cpsat(left, clock.share(min(WITNESS_SECONDS, clock.left())), below=cost).infeasible:
-        return ("HiGHS", "CP-SAT")
-    return ()
 
 
 def _fewest(model: ShapedModel, values: tuple[int, ...], clock: Clock) -> tuple[int, ...]:
@@ -204,8 +78,8 @@ def _fewest(model: ShapedModel, values: tuple[int, ...], clock: Clock) -> tuple[
 
 def _written(
     material: str,
-    questions: Sequence[tuple[ShapedQuestion, int]],
-    best: _Best,
+    widest: tuple[ShapedQuestion, int],
+    best: Best,
     values: tuple[int, ...],
     clock: Clock,
 ) -> MaterialPlan:
@@ -232,7 +106,7 @@ def _written(
             cost,
             bound,
             bound == cost and len(best.witnesses) > 1,
-            _family(*questions[-1]),
+            _family(*widest),
             best.witnesses,
             clock.spent(),
             (("slack", "not tried"), ("pieces", "best found"), ("set-ups", "not tried")),

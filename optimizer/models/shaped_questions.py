@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from optimizer.engine import Clock
@@ -32,7 +32,7 @@ def questions_of(
     edge: Mapping[str, int],
     kerf: int,
     clock: Clock,
-) -> list[tuple[ShapedQuestion, int]]:
+) -> Iterator[tuple[ShapedQuestion, int]]:
     """
     Ask with long pieces only, then for all there is; where that is too much to list, leave out small parts.
 
@@ -45,32 +45,32 @@ def questions_of(
     kerf
         Of the saw that cuts sheets, in base units.
     clock
-        What can't be listed by half of it counts as too much.
+        Wider questions are given up where half of what is left of it is not enough to list them.
 
-    Returns
-    -------
-    list
-        The widest question last, before it up to two with far fewer ways to cut, each with the least length
-        of a piece between seams that it goes by (0 where the rules alone say). All have the same parts: those
-        not left out.
+    Yields
+    ------
+    tuple
+        The narrowest question, before wider ones are listed; then up to two more; the widest last. Each with
+        the least length of a piece between seams that it goes by (0 where the rules alone say). All have the
+        same parts: those not left out.
 
     Raises
     ------
     NoPlan
         If no question has a lay-out to begin with, or none can be listed.
     TimeUp
-        If the clock ended it before any was listed.
+        If the clock ended it before all were listed.
     """
     large = [part for part in parts if min(part.length, part.width) >= SMALL]
     kept_in_turn = [parts, *([large] if len(large) < len(parts) else []), *([[]] if large else [])]
     for kept in kept_in_turn:
         for stacked in STACKED:
-            share = clock.share(clock.left() / 2)
-            listed = _rising(stocks, costs, surfaces, kept, edge, kerf, stacked, share)
-            if listed:
-                return _steps(listed)
-    if clock.left() <= 0:
-        raise TimeUp("no lay-out was found in the time given; give it more with --seconds")
+            rising = _rising(stocks, costs, surfaces, kept, edge, kerf, stacked, clock)
+            first = next(rising, None)
+            if first is not None:
+                yield first
+                yield from (step for step in _steps([first, *rising]) if step is not first)
+                return
     raise NoPlan("the pieces have too many different sizes to plan their seams together")
 
 
@@ -83,20 +83,23 @@ def _rising(
     kerf: int,
     stacked: int | None,
     clock: Clock,
-) -> list[tuple[ShapedQuestion, int]]:
+) -> Iterator[tuple[ShapedQuestion, int]]:
     """List questions from narrow to wide; none where the parts make even the first too much to list."""
-    listed: list[tuple[ShapedQuestion, int]] = []
     # Where no piece ends at a seam, as in strips side by side, a least length asks the same again.
     seamed = any(support.seam for surface in surfaces for support in surface.supports)
     for least in LEAST if seamed else (0,):
+        raised, share = _raised(surfaces, least), clock.share(clock.left() / 2)
+        question: ShapedQuestion | None = None
         try:
-            found = ever_wider(stocks, costs, _raised(surfaces, least), parts, edge, kerf, clock, stacked)
+            for question in ever_wider(stocks, costs, raised, parts, edge, kerf, share, stacked):
+                if _whole(question):
+                    yield question, least
         except TooManyWays:
-            break
-        if not least:
-            _check(found[-1])
-        listed += [(question, least) for question in found if _whole(question)]
-    return listed
+            if share.left() <= 0:
+                raise TimeUp("no lay-out was found in the time given; give it more with --seconds") from None
+            return
+        if not least and question is not None:
+            _check(question)
 
 
 def _steps(listed: Sequence[tuple[ShapedQuestion, int]]) -> list[tuple[ShapedQuestion, int]]:

@@ -30,7 +30,7 @@ END = Surface(
 def stacks(most_ways: int, monkeypatch: pytest.MonkeyPatch) -> int:
     """Count the stacks of course widths in the widest question that so many ways allow."""
     monkeypatch.setattr(patterns, "MOST_WAYS", most_ways)
-    widest, _ = questions_of([SHEET], [1000], [END], [], {}, INCH // 8, Clock(20))[-1]
+    widest, _ = list(questions_of([SHEET], [1000], [END], [], {}, INCH // 8, Clock(20)))[-1]
     return len(widest.stacks["end"])
 
 
