@@ -14,6 +14,7 @@ from benchmarks.greedy import greedy_cost, missing
 from benchmarks.sheet_jobs import SHEETS, sheet_job
 from optimizer.engine import Clock
 from optimizer.models.sheets import plan_sheets
+from optimizer.models.sheets_columns import Columns
 from optimizer.models.sheets_free import Freely, cut_freely
 from optimizer.models.sheets_question import Item, Question, Sheet, question_of
 from optimizer.models.sheets_two import cut_in_two_stages
@@ -87,6 +88,10 @@ SETS = {
     "imahori": (FIXED,),
     "hopper_turton_m": (FIXED,),
     "ortmann_nice_path": (FIXED,),
+    "multi_sheet_misc": (
+        Form("fixed, 2 stages", False, two_stages=True),
+        Form("turning, 2 stages", True, two_stages=True),
+    ),
     "pisinger_2dvsbpp": (Form("fixed", False, guillotine=False, area=True),),
 }
 
@@ -125,10 +130,18 @@ def _fault(instance: dict[str, Any], form: Form, known: Freely) -> str:
     return ""
 
 
+def _warm_up() -> None:
+    """Let what is compiled be compiled before a clock runs."""
+    small = Question((Sheet(9, 9, 1),), (Item(5, 5, 2), Item(3, 4, 1)))
+    cut_freely(small, Clock(60))
+    Columns(small, []).generate(Clock(60), None)
+
+
 def _results(path: Path, form: Form, most: int, seconds: float) -> Iterator[Result]:
     data = json.loads(path.read_text(encoding="utf-8"))
     instances = data["instances"]
     chosen = instances[:: max(1, len(instances) // most)] if most else instances
+    _warm_up()
     for instance in chosen:
         question = _question(instance, form)
         begun = time.process_time()

@@ -91,17 +91,17 @@ def cut_freely(question: Question, clock: Clock) -> Freely:
         known.raise_bound(sheets_needed(question) * question.sheets[0].cost)
     few = sum(question.counts) <= FEW
     if few:
-        _search(known, clock.share(0.25 * clock.left()), 0)
+        _search(known, clock.share(0.05 * clock.left()), 0)
     if known.proved:
         return known
     columns = Columns(question, known.plan)
     known.raise_bound(columns.generate(clock.share(0.4 * clock.left()), known.cost))
-    if not known.proved:
-        known.offer(columns.best_mix(clock.share(0.15 * clock.left()), known.cost))
     draw, turn = Random(SEED), 0
     mending = Mending(question, clock, stages=None)
     while not known.proved and clock.left() > 0:
         turn += 1
+        if turn == 1 + few:
+            known.offer(columns.best_mix(clock.share(0.2 * clock.left()), known.cost))
         _mend(known, mending, columns.whole_part())
         fixed = [] if few and turn % 2 else _rounded_down(columns, draw, 0.15 * (turn - 1))
         _search(known, clock.share(max(4.0, 0.5 * clock.left())), turn, fixed)
