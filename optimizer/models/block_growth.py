@@ -15,7 +15,6 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import pairwise
 from math import gcd, inf
 from typing import Any
 
@@ -68,21 +67,6 @@ def _most(lines: Lines, longest: int, steps: int) -> int:
     return most
 
 
-def blocks(stack: Stack, most: int) -> Counter[Widths]:
-    """
-    Cut a stack into as few blocks of `most` neighbours as will do; upside down a block is the same.
-
-    All but the lowest are even: where every other course is cheap, three may have two of those.
-    """
-    pairs, single = divmod(len(stack.widths), 2)
-    number = 1
-    while -(-pairs // number) * 2 > most or pairs // number * 2 + single > most:
-        number += 1
-    ends = [2 * (pairs * k // number) + (single if k else 0) for k in range(number + 1)]
-    found = [stack.widths[low:high] for low, high in pairwise(ends)]
-    return Counter(min(widths, widths[::-1]) for widths in found)
-
-
 class Tables:
     """
     All that a decking's pieces can be cut from and laid in, priced at once.
@@ -126,7 +110,7 @@ class Tables:
 
     def of(self, lines: Lines, stack: Stack) -> Counter[Widths]:
         """Count the blocks of a stack."""
-        return blocks(stack, self.most[lines])
+        return stack.blocks(self.most[lines])
 
     def costs(self, kind: Kind, prices: Any) -> Any:
         """Give what every move of a kind costs, in a column for each choice of widths."""
@@ -143,7 +127,7 @@ class Tables:
             total += part.count * min((prices[place].item() for place in made), default=0)
         return total
 
-    def priced(self, prices: Any, values: Mapping[tuple[str, Stack], float]) -> Priced:
+    def priced(self, prices: Any) -> Priced:
         """
         Bound the cost by prices of the pieces, in exact integers.
 
@@ -174,7 +158,6 @@ class Tables:
             },
             decking.blocking,
             gcd(*decking.costs) or 1,
-            values,
             dict(zip(self.sizes, whole.tolist(), strict=True)),
             tuple(rates),
         )
@@ -317,10 +300,9 @@ class BlockGrowth:
             if not added or self.lp.value - least <= CLOSE * min(self.tables.decking.costs):
                 break
         self._center = center
-        values = self.lp.values
-        if any(values[c] > 1e-6 for c in self._missing):
+        if any(self.lp.values[c] > 1e-6 for c in self._missing):
             return None
-        return self.tables.priced(center, {key: values[c] for key, c in self._choices.items()})
+        return self.tables.priced(center)
 
     def _by_area(self) -> Any:
         """Price the pieces by their area, as a first guess."""

@@ -65,7 +65,7 @@ def steps_of(lines: Lines, courses: int, most: int | None = None) -> tuple[Step,
                 if after not in seen:
                     seen.add(after)
                     todo.append(after)
-    return tuple(steps)
+    return () if most is not None and len(steps) > most else tuple(steps)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,17 +10,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
-from math import gcd
 
 from optimizer.bounds import up_to_step
-from optimizer.engine import Clock, LinearModel, solve_relaxed
+from optimizer.engine import LinearModel
 from optimizer.models.decking import Decking
-from optimizer.models.pairs import PairModel
 from optimizer.models.stacks import Stack
 from optimizer.patterns import Size
-from optimizer.witness import SCALE, reduced_costs
+from optimizer.witness import SCALE
 
-__all__ = ["Allowed", "Branch", "Priced", "price", "split"]
+__all__ = ["Allowed", "Branch", "Priced", "split"]
 
 Allowed = Mapping[str, tuple[Stack, ...]]
 """By surface label: the stacks it may have."""
@@ -42,9 +40,9 @@ class Branch:
     claim
         The model by which a solver alone showed `bound`, or that there is no lay-out.
     hint
-        What it may cost by a relaxation, before anything is rounded up: `SCALE` times.
+        What it may cost by prices of its pieces, before anything is rounded up: `SCALE` times.
     relaxed
-        Whether the relaxation of its pairs has been solved.
+        Whether it has been bounded by prices of its own.
     tries
         How often plan and bound have been sought here.
     settled
@@ -68,7 +66,7 @@ class Branch:
 
     @property
     def ready(self) -> bool:
-        """True if there is nothing to split, and its relaxation is known."""
+        """True if there is nothing to split, and it has been bounded."""
         return self.single and self.relaxed
 
     def lift(self, bound: int, model: LinearModel | None = None) -> None:
@@ -82,7 +80,7 @@ class Branch:
 @dataclass(frozen=True, slots=True)
 class Priced:
     """
-    What a relaxation says of every choice of stacks, in exact integers.
+    What prices of the pieces say of every choice of stacks, in exact integers.
 
     Parameters
     ----------
@@ -94,10 +92,8 @@ class Priced:
         By surface label: the cost of blocking one long edge of a course.
     step
         Divides every cost of sheets.
-    values
-        By surface label and stack: how much of it the relaxation has.
     prices
-        By size: what a piece is worth, in whole numbers; empty where they are not known.
+        By size: what a piece is worth, in whole numbers.
     rates
         What a sheet of every stock costs in the same numbers.
     """
@@ -106,9 +102,8 @@ class Priced:
     rests: Mapping[tuple[str, Stack], int]
     blocking: Mapping[str, int]
     step: int
-    values: Mapping[tuple[str, Stack], float]
-    prices: Mapping[Size, int] = field(default_factory=dict)
-    rates: tuple[int, ...] = ()
+    prices: Mapping[Size, int]
+    rates: tuple[int, ...]
 
     def hint(self, allowed: Allowed) -> int:
         """Give `SCALE` times the bound on the cost of all lay-outs with these stacks, nothing rounded up."""
@@ -136,35 +131,6 @@ class Priced:
             amount + up_to_step(Fraction(least, SCALE) - amount, self.step)
             for amount, least in amounts.items()
         )
-
-    def leaning(self, allowed: Allowed) -> Allowed:
-        """Give, for every surface, the stack of those allowed that the relaxation leans to."""
-        return {
-            label: (max(stacks, key=lambda s: round(self.values[label, s], 6)),)
-            for label, stacks in allowed.items()
-        }
-
-
-def price(built: PairModel, decking: Decking, clock: Clock) -> Priced | None:
-    """Solve the relaxation of pairs or chains and price the stacks by it; None if there was no answer."""
-    model = built.linear
-    relaxed = solve_relaxed(model, clock)
-    if relaxed is None:
-        return None
-    constant, reduced = reduced_costs(model, relaxed.duals, model.costs)
-    chosen = set(built.stacks.values())
-    for column, (rest, upper) in enumerate(zip(reduced, model.uppers, strict=True)):
-        if rest < 0 and column not in chosen:
-            if upper is None:
-                return None
-            constant += rest * upper
-    return Priced(
-        constant,
-        {key: reduced[column] for key, column in built.stacks.items()},
-        decking.blocking,
-        gcd(*decking.costs) or 1,
-        {key: relaxed.values[column] for key, column in built.stacks.items()},
-    )
 
 
 def split(decking: Decking, allowed: Allowed) -> Iterator[Allowed]:

@@ -1,7 +1,7 @@
 """
 Model 1, whole: every course of every surface with its own pieces, staggered to its neighbours.
 
-Exact, and much larger than the plan by two colours and the bound by pairs; it closes what they leave open.
+Exact, and larger than the plan by two colours; it closes what that and the bound by blocks leave open.
 """
 
 from __future__ import annotations

@@ -4,7 +4,7 @@ Model 1, the search: which of its models is asked, in which order, until plan an
 The lay-outs are split by their course widths (`branches`), and the branch that may be cheapest is looked at
 first: prices of the pieces bound it (`block_growth`), and whatever is too dear for a lay-out that meets the
 bound is left out (`closing`). Two colours and the whole model look for such a lay-out among the rest; the
-whole model or chains raise the bound where there is none. Every look is limited by the work it takes, not
+whole model raises the bound where there is none. Every look is limited by the work it takes, not
 by the clock, and the limits grow from round to round, so that equal questions get equal plans.
 """
 
@@ -19,8 +19,7 @@ from typing import Protocol
 from optimizer.bounds import up_to_step
 from optimizer.engine import Clock, LinearModel, Progress, Solved, run_cpsat, run_highs
 from optimizer.models.block_growth import BlockGrowth
-from optimizer.models.branches import Allowed, Branch, price, split
-from optimizer.models.chains import build_chains, chain_columns
+from optimizer.models.branches import Allowed, Branch, split
 from optimizer.models.closing import Narrowed, Question, thinned
 from optimizer.models.colours import ColourModel, build_colours
 from optimizer.models.decking import Decking
@@ -45,9 +44,6 @@ MOST_JOINED = 20_000
 
 MOST_STEPS = 20_000
 """Steps of a block of courses in a branch."""
-
-MOST_CHAINED = 30_000
-"""Chains of more columns than this are not built."""
 
 
 @dataclass(slots=True)
@@ -240,12 +236,6 @@ class _Search:
         yield from self.plans(branch, limit, shrunk=True, few=True)
         yield from self.plans(branch, limit, shrunk=False, few=False)
         yield from self.plans(branch, limit, shrunk=True, few=False)
-        loosest = self.question(branch, True).decking
-        if chain_columns(loosest) <= MOST_CHAINED:
-            if any(len(stack.widths) > 2 for (stack,) in branch.allowed.values()):
-                yield "relaxed chains", self.chains_relaxed(loosest)
-            if self.best.cost is not None:
-                yield "chains", self.chained(loosest)
 
     def plans(
         self, branch: Branch, limit: int | None, shrunk: bool, few: bool, easy: bool = False
@@ -311,29 +301,6 @@ class _Search:
             self.best.take(narrowed.all, built, solved)
             if whole:
                 self.shown(branch, built.linear, solved, below)
-            return solved
-
-        return ask
-
-    def chains_relaxed(self, question: Decking) -> _Ask:
-        """Lift the bound by the relaxation of chains."""
-
-        def ask(branch: Branch, work: float) -> Solved:
-            priced = price(build_chains(question), question, self.clock)
-            if priced is None:
-                return Solved(None, None, None)
-            branch.lift(priced.least(branch.allowed))
-            return Solved(None, None, None, infeasible=True)
-
-        return ask
-
-    def chained(self, question: Decking) -> _Ask:
-        """Look for a bound that meets the plan at hand."""
-
-        def ask(branch: Branch, work: float) -> Solved:
-            linear, below = build_chains(question).linear, self.best.cost
-            solved = run_highs(linear, self.clock.share(work), below=below)
-            self.shown(branch, linear, solved, below)
             return solved
 
         return ask

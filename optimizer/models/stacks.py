@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from optimizer.lengths import INCH
 from optimizer.words import SeamRule, Surface
@@ -25,14 +27,19 @@ class Stack:
     widths: tuple[int, ...]
     blocked: int = 0
 
-    def pairs(self) -> tuple[tuple[int, int], ...]:
-        """Cut the stack into pairs of neighbours from the top; an odd first course is left out."""
-        first = len(self.widths) % 2
-        return tuple((self.widths[i], self.widths[i + 1]) for i in range(first, len(self.widths), 2))
+    def blocks(self, most: int) -> Counter[tuple[int, ...]]:
+        """
+        Cut the stack into as few blocks of `most` neighbours as will do; upside down a block is the same.
 
-    def odd(self) -> tuple[int, ...]:
-        """Give the width of the course that the pairs leave out, if they do."""
-        return self.widths[: len(self.widths) % 2]
+        All but the lowest are even: where every other course is cheap, three may have two of those.
+        """
+        pairs, single = divmod(len(self.widths), 2)
+        number = 1
+        while -(-pairs // number) * 2 > most or pairs // number * 2 + single > most:
+            number += 1
+        ends = [2 * (pairs * k // number) + (single if k else 0) for k in range(number + 1)]
+        found = [self.widths[low:high] for low, high in pairwise(ends)]
+        return Counter(min(widths, widths[::-1]) for widths in found)
 
 
 def stacks_of(

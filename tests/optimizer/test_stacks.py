@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 import pytest
 from hypothesis import given
 from strategies import RULES, roofs
@@ -112,11 +114,28 @@ def test_every_width_of_sheet_makes_stacks_of_its_own():
     ]
 
 
-def test_pairs_are_counted_from_the_ridge():
-    """Of three courses the first stands alone."""
-    assert Stack((1, 2, 3)).pairs() == ((2, 3),)
-    assert Stack((1, 2, 3, 4)).pairs() == ((1, 2), (3, 4))
-    assert Stack((1,)).pairs() == ()
+@pytest.mark.parametrize(
+    ("courses", "most", "blocks"),
+    [
+        (1, 2, ["1"]),
+        (3, 2, ["1", "23"]),
+        (4, 2, ["12", "34"]),
+        (6, 3, ["12", "34", "56"]),
+        (6, 4, ["12", "3456"]),
+        (7, 5, ["123", "4567"]),
+        (9, 9, ["123456789"]),
+    ],
+)
+def test_a_stack_is_cut_into_few_blocks_and_only_the_lowest_is_odd(courses, most, blocks):
+    """As few as will do, the smallest first."""
+    widths = tuple(range(1, courses + 1))
+
+    assert Stack(widths).blocks(most) == Counter(tuple(map(int, block)) for block in blocks)
+
+
+def test_a_block_upside_down_is_the_same_block():
+    """Stagger looks neither up nor down."""
+    assert Stack((2, 1, 1, 2)).blocks(2) == {(1, 2): 2}
 
 
 @given(roofs())

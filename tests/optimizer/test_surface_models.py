@@ -1,9 +1,9 @@
-"""Seams and cuts together: a plan by colours, bounds by pairs and chains, the whole model between them."""
+"""Seams and cuts together: a plan by colours, a bound by blocks of courses, the whole model between them."""
 
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import pairwise
+from itertools import pairwise, product
 from math import inf
 
 import pytest
@@ -14,11 +14,11 @@ from optimizer.engine import Clock, LinearModel, run_highs
 from optimizer.errors import NoPlan, TimeUp
 from optimizer.lengths import INCH
 from optimizer.models import polish as polishing
-from optimizer.models.chains import build_chains
+from optimizer.models.block_growth import BlockGrowth
+from optimizer.models.blocks import steps_of
 from optimizer.models.colours import build_colours, peel, read_colours, windows
 from optimizer.models.decking import decking_of
 from optimizer.models.joint import build_joint, read_joint
-from optimizer.models.pairs import build_pairs, moves_of
 from optimizer.models.polish import polish
 from optimizer.models.runs import plan_surfaces
 from optimizer.models.seams import Arc, Lines, lines_of, too_near
@@ -62,16 +62,22 @@ def least(linear, seconds=2):
     return inf if solved.infeasible else solved.cost if solved.optimal else None
 
 
-def all_four(decking):
-    """Give the least cost by pairs, by chains, by the whole model and by two colours."""
+def bound_by_blocks(decking, steps=6000):
+    """Give the bound of blocks with so many steps; infinity if a surface can't be laid, None if unknown."""
+    growth = BlockGrowth(decking, steps)
+    if not all(growth.tables.possible().values()):
+        return inf
+    allowed = growth.tables.possible()
+    priced = growth.price(allowed, Clock(5))
+    return None if priced is None else priced.least(allowed)
+
+
+def all_three(decking):
+    """Give the bound by blocks, and the least cost by the whole model and by two colours."""
     return [
-        least(linear)
-        for linear in (
-            build_pairs(decking).linear,
-            build_chains(decking).linear,
-            build_joint(decking).linear,
-            build_colours(decking).linear,
-        )
+        bound_by_blocks(decking),
+        least(build_joint(decking).linear),
+        least(build_colours(decking).linear),
     ]
 
 
@@ -93,7 +99,7 @@ def test_all_models_agree_on_what_can_be_counted_by_hand(stagger, courses, sheet
     stocks, kerf = short_sheets()
     deck = half(96, 24 * courses, replace(PLAIN, stagger=stagger * INCH))
 
-    assert all_four(ask([deck], stocks, kerf=kerf)) == [1000 * sheets] * 4
+    assert all_three(ask([deck], stocks, kerf=kerf)) == [1000 * sheets] * 3
 
 
 def test_a_course_may_have_two_seams_nearer_than_the_stagger_to_each_other():
@@ -106,7 +112,7 @@ def test_a_course_may_have_two_seams_nearer_than_the_stagger_to_each_other():
     deck = replace(half(288, 48, replace(PLAIN, stagger=48 * INCH)), supports=lines)
     sheet = Stock("long", "panel", "sheet", 144 * INCH, 24 * INCH, 1000)
 
-    assert all_four(ask([deck], [sheet], kerf=1)) == [5000] * 4
+    assert all_three(ask([deck], [sheet], kerf=1)) == [5000] * 3
 
 
 def test_a_stagger_wider_than_the_roof_leaves_no_lay_out():
@@ -114,21 +120,21 @@ def test_a_stagger_wider_than_the_roof_leaves_no_lay_out():
     stocks, kerf = short_sheets()
     deck = half(96, 48, replace(PLAIN, stagger=96 * INCH))
 
-    assert all_four(ask([deck], stocks, kerf=kerf)) == [inf] * 4
+    assert all_three(ask([deck], stocks, kerf=kerf)) == [inf] * 3
 
 
 @settings(max_examples=16)
 @given(roofs(longest=8, rules=("usual", "lean")))
 def test_bounds_lie_below_the_truth_and_plans_above(problem):
-    """Pairs at most chains, chains at most the whole model, that at most two colours, at any spacing."""
+    """Blocks, of two courses or more, at most the whole model, that at most two colours, at any spacing."""
     decking = deck_of(problem)
-    costs = all_four(decking)
-    assume(None not in costs)
-    pairs, chains, whole, colours = costs
-    for name, here in (("pairs", pairs), ("chains", chains), ("colours", colours)):
+    blocks, whole, colours = all_three(decking)
+    pairs = bound_by_blocks(decking, steps=0)
+    assume(None not in (pairs, blocks, whole, colours))
+    for name, here in (("pairs", pairs), ("blocks", blocks), ("colours", colours)):
         event(f"{name} {'meet' if here == whole else 'miss'} the whole")
 
-    assert pairs <= chains <= whole <= colours
+    assert max(pairs, blocks) <= whole <= colours
 
 
 @settings(max_examples=12)
@@ -166,40 +172,66 @@ def courses_of(lines):
     return list(onwards(0))
 
 
-def paths_of(moves, last):
-    """List every path through states as the two courses it makes."""
+def block_paths(steps, courses, last):
+    """List every path through states as the courses it makes."""
 
     def onwards(state):
-        if state == (last, last):
-            yield ((), ())
-        for move in moves:
-            if move.before == state:
-                for low, high in onwards(move.after):
-                    yield ((move.arc, *low), high) if move.course == 0 else (low, (move.arc, *high))
+        if state == (last,) * courses:
+            yield ((),) * courses
+        for step in steps:
+            if step.before == state:
+                for laid in onwards(step.after):
+                    place = step.course
+                    yield (*laid[:place], (step.arc, *laid[place]), *laid[place + 1 :])
 
-    return list(onwards((0, 0)))
+    return list(onwards((0,) * courses))
 
 
 @pytest.mark.parametrize(
-    ("length", "spacing", "stagger"),
-    [(144, 24, 24), (144, 24, 48), (144, 24, 0), (128, 16, 24), (96, 12, 24), (96, 12, 36)],
+    ("length", "spacing", "stagger", "courses"),
+    [
+        (144, 24, 24, 2),
+        (144, 24, 48, 2),
+        (144, 24, 0, 2),
+        (128, 16, 24, 2),
+        (96, 12, 24, 2),
+        (96, 12, 36, 2),
+        (120, 24, 24, 3),
+        (120, 24, 24, 4),
+        (96, 12, 24, 3),
+        (96, 24, 0, 3),
+        (120, 24, 24, 1),
+    ],
 )
-def test_paths_through_states_are_exactly_the_staggered_pairs(length, spacing, stagger):
-    """Every two courses that keep the stagger are one path, and every path is two such courses."""
+def test_paths_through_states_are_exactly_the_staggered_blocks(length, spacing, stagger, courses):
+    """Courses that keep the stagger to their neighbours are one path, and every path is such courses."""
     rule = replace(USUAL, stagger=stagger * INCH)
     lines = lines_of(half(length, 48, rule, spacing), 96 * INCH, shrunk=False)
     everything = courses_of(lines)
     staggered = {
-        (low, high)
-        for low in everything
-        for high in everything
-        if not any(too_near(lines, one.head, other.head) for one in low for other in high)
+        laid
+        for laid in product(everything, repeat=courses)
+        if not any(
+            too_near(lines, one.head, other.head)
+            for low, high in pairwise(laid)
+            for one in low
+            for other in high
+        )
     }
-    found = paths_of(moves_of(lines), lines.last)
+    found = block_paths(steps_of(lines, courses), courses, lines.last)
 
     assert staggered
     assert len(found) == len(set(found))
     assert set(found) == staggered
+
+
+def test_steps_beyond_a_number_are_not_listed():
+    """A table of no reasonable size is not begun."""
+    lines = lines_of(half(144, 48), 96 * INCH, shrunk=False)
+    number = len(steps_of(lines, 2))
+
+    assert steps_of(lines, 2, number) == steps_of(lines, 2)
+    assert steps_of(lines, 2, number - 1) == ()
 
 
 def test_a_window_holds_a_line_and_those_nearer_than_the_stagger():
@@ -228,16 +260,6 @@ def test_surfaces_with_equal_lines_share_their_flows():
     decking = ask([*alike, half(120, 84, label="C")])
 
     assert [[s.label for s in group] for _, group in decking.families()] == [["A", "B"], ["C"]]
-
-
-def test_the_bound_says_which_stacks_it_stands_on():
-    """84 in: a full course and one of 35-1/2, the slack at the ridge taken."""
-    decking = ask([half(96, 84)])
-    pairs = build_pairs(decking)
-    solved = run_highs(pairs.linear, Clock(10))
-
-    (chosen,) = [stack for (_, stack), column in pairs.stacks.items() if solved.values[column]]
-    assert [w / INCH for w in chosen.widths] == [47.875, 35.5]
 
 
 def planned(surfaces, parts=(), stocks=(PANEL,), edge=0, kerf=GAP, seconds=30):
