@@ -20,7 +20,7 @@ from takeoff.needs import Takeoff
 TAKEN_OFF, LINED, LAID = 1e-4, 5e-4, 1e-2
 """Seconds of work, solvers apart: for a thing taken off, a run or a part planned, and a surface planned."""
 
-OFTEN = 3
+OFTEN = 2
 """A variant is seldom easier than the job by more than this."""
 
 __all__ = ["Purchase", "Unanswered", "Variants", "deck_of", "part_of", "purchase", "varied", "without_spare"]
