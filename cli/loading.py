@@ -153,5 +153,11 @@ def _prices(given: str | None, source: Source, job: Job) -> PriceBook:
         found = PriceBook(standard_book(), "")
     book = replace(found.book, currency=job.currency or found.book.currency)
     if job.rack is not None:
-        book = with_rack(book, read_rack(source.folder / job.rack))
+        path = source.folder / job.rack
+        try:
+            book = with_rack(book, read_rack(path))
+        except InputError as error:
+            if error.where != str(path):
+                raise
+            raise InputError(f"the rack {error.where}: {error.message}", source.place("rack")) from None
     return replace(found, book=carried(book, job))

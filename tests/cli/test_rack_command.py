@@ -222,3 +222,11 @@ def test_a_rack_in_no_directory_is_refused(tmp_path, capsys):
     assert main(["rack", "add", str(path), "osb-7/16", "40in", "20in"]) == 2
     assert "no such directory" in capsys.readouterr().err
     assert not path.parent.exists()
+
+
+def test_a_rack_that_is_not_there_is_told_at_its_key(job, capsys):
+    """The job's line and key, and the file that was looked for beside it."""
+    assert main(["plan", str(job)]) == 2
+    told = capsys.readouterr().err
+    assert "shed.toml, line 5: rack: the rack" in told
+    assert "rack.csv: there is no such file" in told
