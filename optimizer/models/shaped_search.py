@@ -10,6 +10,7 @@ from optimizer.engine import Clock, LinearModel, Progress, Relaxed, run_cpsat, r
 from optimizer.errors import NoPlan, TimeUp
 from optimizer.fixing import narrowed
 from optimizer.models.shaped import ShapedModel, ShapedQuestion, build_shaped
+from optimizer.models.shaped_first import first_values
 from optimizer.purchases import settle_purchases
 from optimizer.witness import CHECKED, OWN_BRANCHING, shows_at_least
 
@@ -96,6 +97,8 @@ def _look(
 ) -> tuple[Best | None, _Looked]:
     """Look for a cheaper solution in a question: purchase by purchase, or else all at once for a while."""
     model = build_shaped(question)
+    if best is None:
+        best = _better(None, question, model, first_values(question, model, clock.share(clock.left() / 3)))
     relaxed = solve_relaxed(model.linear, clock)
     safe = None if relaxed is None or relaxed.infeasible else dual_bound(model.linear, relaxed.duals)
     if relaxed is None or safe is None:
