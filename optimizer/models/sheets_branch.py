@@ -28,6 +28,7 @@ FINE = 1_000_000
 MOST_ROWS = 25
 """With more rows to add up, three of them are only halved, not taken by thirds."""
 
+MOST_NODES = 3000
 CUTS_A_ROUND = 25
 CUT_ROUNDS = 12
 
@@ -37,7 +38,6 @@ def refuted(
     wanted: Sequence[int],
     purchase: Sequence[int],
     clock: Clock,
-    nodes: int = 3000,
 ) -> bool:
     """
     Say whether it is shown that a purchase can't make all that is wanted.
@@ -60,6 +60,7 @@ def refuted(
         (-(-rows.least[: len(wanted), None] // np.maximum(made, 1))).max(0),
     )
     open_nodes = [(np.zeros_like(high), high, CUT_ROUNDS)]
+    nodes = MOST_NODES
     while open_nodes:
         nodes -= 1
         low, high, rounds = open_nodes.pop()

@@ -193,7 +193,7 @@ class Closing:
 
     def _by_flow(self, purchase: tuple[int, ...], cover: Cover) -> bool:
         try:
-            built = build_flow(self.question, self.master.frames, (), sieve_of(cover, purchase))
+            built = build_flow(self.question, self.master.frames, sieve_of(cover, purchase))
         except TooLarge:
             return False
         for column, pieces, sheet in zip(built.packs, purchase, self.question.sheets, strict=True):

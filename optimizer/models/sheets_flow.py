@@ -13,7 +13,6 @@ from dataclasses import dataclass, field
 from functools import partial
 
 from optimizer.engine import LinearModel
-from optimizer.models.sheets_master import Cover
 from optimizer.models.sheets_pricing import Frame
 from optimizer.models.sheets_question import Question, Shape
 from optimizer.models.sheets_sieve import Sieve, Sift
@@ -21,6 +20,7 @@ from optimizer.models.sheets_trees import Pattern, Tree, join
 
 __all__ = ["FlowModel", "TooLarge", "build_flow", "read_flow"]
 
+MOST_COLUMNS = 40_000
 MOST_STACKS = 400
 """Stacks of one block kind beyond which the model is given up."""
 
@@ -70,17 +70,15 @@ class FlowModel:
 def build_flow(
     question: Question,
     frames: Sequence[Frame],
-    covers: Sequence[Cover] = (),
     sieve: Sieve | None = None,
-    most: int = 40_000,
 ) -> FlowModel:
     """
-    Build the model; `covers` are added as rows on the purchase, what the sieve holds back is left out.
+    Build the model; what the sieve holds back is left out.
 
     Raises
     ------
     TooLarge
-        If it would have more than `most` columns.
+        If it would have more than `MOST_COLUMNS` columns.
     """
     model = LinearModel()
     packs = [model.column(s.cost, s.packs) for s in question.sheets]
@@ -89,23 +87,18 @@ def build_flow(
     flows = []
     for frame in frames:
         flow = FrameFlow(frame, None if sieve is None else sieve.sift(frame))
-        _add_strips(model, flow, question, used, most)
-        _add_blocks(model, flow, question, most)
-        _add_stacks(model, flow, question, made, most)
+        _add_strips(model, flow, question, used)
+        _add_blocks(model, flow, question)
+        _add_stacks(model, flow, question, made)
         flows.append(flow)
     for row, item in zip(made, question.items, strict=True):
         model.row(row, lower=item.count)
     for sheet, pack, columns in zip(question.sheets, packs, used, strict=True):
         model.row([*columns, (pack, -sheet.pack)], upper=0)
-    for cover in covers:
-        worth = zip(packs, cover.worth, question.sheets, strict=True)
-        model.row([(p, v * s.pack) for p, v, s in worth], lower=cover.wanted)
     return FlowModel(model, flows, packs)
 
 
-def _arcs(
-    model: LinearModel, sizes: Sequence[int], room: int, most: int, keep: Callable[[int, int], bool]
-) -> list[Arc]:
+def _arcs(model: LinearModel, sizes: Sequence[int], room: int, keep: Callable[[int, int], bool]) -> list[Arc]:
     """Add one column for each step that a path with falling sizes can take."""
     reach, arcs = {0}, []
     for size in sorted(sizes, reverse=True):
@@ -117,7 +110,7 @@ def _arcs(
                     arcs.append(Arc(tail, size, model.column()))
                     if tail + size not in reach:
                         following.add(tail + size)
-            if len(model.costs) > most:
+            if len(model.costs) > MOST_COLUMNS:
                 raise TooLarge
             reach |= following
             frontier = sorted(following)
@@ -140,18 +133,18 @@ def _conserve(model: LinearModel, arcs: Sequence[Arc], source: Sequence[tuple[in
 
 
 def _add_strips(
-    model: LinearModel, flow: FrameFlow, question: Question, used: list[list[tuple[int, int]]], most: int
+    model: LinearModel, flow: FrameFlow, question: Question, used: list[list[tuple[int, int]]]
 ) -> None:
     for s in flow.frame.sheets:
         room = flow.frame.cross(question.sheets[s])
         column = flow.sheets[s] = model.column()
         used[s].append((column, 1))
         keep = partial(flow.sift.strip, s) if flow.sift else _any
-        arcs = flow.strips[s] = _arcs(model, flow.frame.strips[1:], room, most, keep)
+        arcs = flow.strips[s] = _arcs(model, flow.frame.strips[1:], room, keep)
         _conserve(model, arcs, [(column, 1)])
 
 
-def _add_blocks(model: LinearModel, flow: FrameFlow, question: Question, most: int) -> None:
+def _add_blocks(model: LinearModel, flow: FrameFlow, question: Question) -> None:
     sources: dict[tuple[int, int], list[tuple[int, int]]] = {}
     for s, arcs in flow.strips.items():
         room = flow.frame.long(question.sheets[s])
@@ -160,12 +153,12 @@ def _add_blocks(model: LinearModel, flow: FrameFlow, question: Question, most: i
     for (room, strip), source in sorted(sources.items()):
         sizes = [a for a, group in flow.frame.groups if any(b <= strip for b, _ in group)]
         keep = partial(flow.sift.block, room, strip) if flow.sift else _any
-        arcs = flow.blocks[room, strip] = _arcs(model, sizes, room, most, keep)
+        arcs = flow.blocks[room, strip] = _arcs(model, sizes, room, keep)
         _conserve(model, arcs, source)
 
 
 def _add_stacks(
-    model: LinearModel, flow: FrameFlow, question: Question, made: list[list[tuple[int, int]]], most: int
+    model: LinearModel, flow: FrameFlow, question: Question, made: list[list[tuple[int, int]]]
 ) -> None:
     sources: dict[tuple[int, int], list[tuple[int, int]]] = {}
     for (_, strip), arcs in flow.blocks.items():
@@ -181,7 +174,7 @@ def _add_stacks(
             stacks.append(Stack(shapes, column))
             for shape in shapes:
                 made[shape.item].append((column, 1))
-            if len(stacks) > MOST_STACKS or len(model.costs) > most:
+            if len(stacks) > MOST_STACKS or len(model.costs) > MOST_COLUMNS:
                 raise TooLarge
         model.row([*source, *((stack.column, -1) for stack in stacks)], lower=0)
 

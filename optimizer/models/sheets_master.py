@@ -202,9 +202,7 @@ class Master:
         narrowest = min(s.width for s in self.question.sheets)
         return tuple(i.length * (i.width or narrowest) for i in self.question.items)
 
-    def best_of_pool(
-        self, clock: Clock, below: int | None = None, nodes: int | None = None
-    ) -> list[Pattern] | None:
+    def best_of_pool(self, clock: Clock, below: int | None) -> list[Pattern] | None:
         """Choose from the pool by branch and cut; None if nothing (cheaper than `below`) was found."""
         sheets = self.question.sheets
         model = LinearModel()
@@ -224,7 +222,7 @@ class Master:
                 model.row([*columns, (packs, -sheet.pack)], upper=0)
             elif sheet.packs is not None:
                 model.row(columns, upper=sheet.packs)
-        solved = run_highs(model, clock, below=below, nodes=nodes)
+        solved = run_highs(model, clock, below=below)
         if solved.values is None:
             return None
         return [p for p, n in zip(self.pool, solved.values, strict=False) for _ in range(n)]

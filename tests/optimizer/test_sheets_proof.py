@@ -147,7 +147,7 @@ def test_the_sieve_keeps_a_plan(question):
     master = Master(question, Clock(30))
     costs = master.piece_costs()
     _, duals = master.relax(costs, [None] * len(costs), 10 * (sum(costs) + 1))
-    sieved = build_flow(question, master.frames, (), sieve_of(master.cover(duals), purchase))
+    sieved = build_flow(question, master.frames, sieve_of(master.cover(duals), purchase))
     for column, n in zip(sieved.packs, purchase, strict=True):
         sieved.model.uppers[column] = n
 
