@@ -272,12 +272,21 @@ class _Search:
 
     def _by_sums(self) -> bool:
         """Search a tree over the sums of bars; tell whether that has settled it."""
+        bars = self.question.bars
+        pack, question = bars[0].pack if len(bars) == 1 and bars[0].cost else 1, self.question
+        if pack > 1:
+            # Of one size sold by the pack, the fewest bars are the fewest packs.
+            limit = None if bars[0].limit is None else bars[0].limit * pack
+            question = replace(question, bars=(replace(bars[0], cost=1, pack=1, limit=limit),))
         goal = None if self.best is None else self.best[0]
-        found = settled(self.question, goal, self.clock.share(self.clock.left() * MOST_SUMS))
+        if goal is not None and pack > 1:
+            goal = (goal // bars[0].cost - 1) * pack + 1
+        found = settled(question, goal, self.clock.share(self.clock.left() * MOST_SUMS))
         if found is None:
             return False
         self._offer(found.layout)
-        self._raise(found.bound, found.witnesses)
+        bound = found.bound if pack == 1 else -(-found.bound // pack) * bars[0].cost
+        self._raise(bound, found.witnesses)
         return self.best is not None and self.best[0] <= self.bound and len(set(self.witnesses)) > 1
 
     def _in_bulk(self, clock: Clock) -> None:

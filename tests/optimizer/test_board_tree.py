@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from optimizer.engine import Clock, run_highs
 from optimizer.errors import NoPlan
 from optimizer.lengths import FOOT, INCH
+from optimizer.models import boards
 from optimizer.models.board_lp import LumberLp
 from optimizer.models.board_master import Question, build
 from optimizer.models.board_plunge import plunge
@@ -162,6 +163,27 @@ def test_what_the_tree_is_not_for():
 
     assert settled(question([stock(12, 645)], [], free), None, Clock(5)) is None
     assert settled(question(packs, [Part("stud", "2x4", 92 * INCH)], []), None, Clock(5)) is None
+
+
+@given(SIZES, st.integers(2, 5), st.sampled_from([0, 9, 13]), st.sampled_from([None, 900]))
+def test_packs_of_one_size_are_the_fewest_bars(sizes, pack, plate, price):
+    """By the tree or by all patterns: packs cost the same, and both ways are proved."""
+    parts = [
+        Part(f"part {n}", "2x4", inches * INCH, count=count, slant=slant * INCH)
+        for n, (inches, count, slant) in enumerate(sizes)
+    ]
+    runs = plates(plate, 1) if plate else []
+    outcomes = []
+    for few in (boards.FEW_COLUMNS, 0):
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(boards, "FEW_COLUMNS", few)
+            outcomes.append(
+                plan_lengths("2x4", [stock(12, price, pack=pack)], parts, runs, Saw(), Clock(30)).outcome
+            )
+
+    assert outcomes[0].proved
+    assert outcomes[1].proved
+    assert outcomes[0].cost == outcomes[1].cost
 
 
 def test_a_frame_of_many_sizes_is_proved():
