@@ -30,12 +30,14 @@ FEW_HALTS = 3
 MOST_TRIES = 30_000_000
 MOST_ARCS = 120_000
 HOPELESS_ARCS = 300_000
-FEW_STALLS, MANY_STALLS = 6, 80
+FEW_STALLS, SOME_STALLS, MANY_STALLS = 6, 16, 80
 """How often other duals may rule out next to nothing before the search gives up."""
 DIVE_EVERY = 8
 MOST_PARTS = 2_000
 QUICK_NODES = 300
 """For a list of patterns that may be split instead."""
+SECOND_LOOK = 5.0
+"""Seconds for each list."""
 MOST_LEAVES = 3_000
 """Of the tree that searches a list for a second time."""
 DUALS = ("HiGHS", "LP duals checked in integers")
@@ -126,6 +128,7 @@ class _Graph:
         """Narrow the graph until it is searched or empty; split it where that comes to a halt."""
         waiting = [self.open]
         alone: set[str] = set()
+        named: set[str] = set()
         while waiting and self.clock.left() > 0:
             self.open = waiting.pop()
             verdict = self._one(target, flow and not self.parts)
@@ -143,11 +146,12 @@ class _Graph:
                 return Verdict(verdict.patterns) if self.parts else verdict
             if verdict.bound <= target:
                 return Verdict()
+            named.update(verdict.witnesses)
             if len(verdict.witnesses) == 1:
                 alone.update(verdict.witnesses)
         if waiting:
             return Verdict()
-        return Verdict(None, target + self.bars.step, tuple(sorted(alone)) or DUALS)
+        return Verdict(None, target + self.bars.step, tuple(sorted(alone or named)))
 
     def _one(self, target: int, flow: bool) -> Verdict:
         """Narrow one graph as far as other duals of its LP can."""
@@ -172,7 +176,7 @@ class _Graph:
                     return self._search(listed, target)
             stalled = stalled + 1 if now > 0.97 * arcs else 0
             arcs = min(arcs, now)
-            if stalled >= FEW_STALLS and arcs > HOPELESS_ARCS:
+            if stalled >= SOME_STALLS and arcs > HOPELESS_ARCS:
                 # The duals have no choice: all that leaves no waste stays, and dives are the better search.
                 self.hopeless = True
                 return Verdict()
@@ -282,14 +286,14 @@ class _Graph:
         cost = target + self.bars.step if solved.cost is None else solved.cost
         witnesses: list[str] = [solved.solver]
         if self.second:
-            clock = self.clock.share(self.clock.left() / 4)
-            if shows_at_least(model, cost, clock, MOST_LEAVES):
-                witnesses.append(OWN_BRANCHING)
-                return Verdict(chosen, cost, tuple(witnesses))
+            share = self.clock.share(min(SECOND_LOOK, self.clock.left() / 4))
             again = run_highs if solved.solver == "CP-SAT" else run_cpsat
-            check = again(model, clock, below=cost)
-            if check.infeasible:
-                witnesses.append(check.solver)
+            if shows_at_least(model, cost, share, MOST_LEAVES):
+                witnesses.append(OWN_BRANCHING)
+            elif again(model, share, below=cost).infeasible:
+                witnesses.append("CP-SAT" if solved.solver == "HiGHS" else "HiGHS")
+            # The whole has no more witnesses than its parts: where one fails, no other needs two.
+            self.second = len(witnesses) > 1
         return Verdict(chosen, cost, tuple(witnesses))
 
     def _other_duals(self, number: int) -> bool:

@@ -8,10 +8,11 @@ nothing is lost.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from math import gcd
 
+from optimizer.columns import Bars, Pattern
 from optimizer.engine import Clock
 from optimizer.models.cutting_stock import Cutting, bars_from, cheapest_cutting
 
@@ -26,6 +27,8 @@ FINER = 4
 MOST_FINE_CELLS = 50_000_000
 
 _Plan = tuple[tuple[int, tuple[int, ...]], ...]
+_Filling = tuple[int, tuple[tuple[int, int], ...]]
+"""The place of a stock, and how many pieces of each length."""
 Stocks = Sequence[tuple[int, int | None, int]]
 
 
@@ -95,6 +98,7 @@ class _Grids:
         self.bound = 0
         self.witnesses: tuple[str, ...] = ()
         self.impossible = False
+        self.known: list[_Filling] = []
 
     @property
     def done(self) -> bool:
@@ -102,9 +106,7 @@ class _Grids:
 
     def down(self, clock: Clock, quick: bool = False) -> None:
         """Round down, for a bound; such a plan may happen to fit."""
-        cutting, boards = _solved(
-            self.demands, self.stocks, self.grid, False, clock, self.second, self.bound, quick
-        )
+        cutting, boards = self._solved(False, clock, quick)
         self.impossible = cutting.uses is None and cutting.impossible
         if cutting.bound > self.bound or not self.witnesses:
             self.bound, self.witnesses = cutting.bound, cutting.witnesses
@@ -112,12 +114,35 @@ class _Grids:
 
     def up(self, clock: Clock) -> None:
         """Round up, for a plan."""
-        cutting, boards = _solved(self.demands, self.stocks, self.grid, True, clock, self.second, self.bound)
+        cutting, boards = self._solved(True, clock)
         self._offer(cutting.cost, boards)
 
     def _offer(self, cost: int | None, boards: _Plan | None) -> None:
         if boards is not None and cost is not None and (self.cost is None or cost < self.cost):
             self.cost, self.boards = cost, boards
+
+    def _solved(self, up: bool, clock: Clock, quick: bool = False) -> tuple[Cutting, _Plan | None]:
+        """Solve on the grid; the boards are None if they do not fit with their true lengths."""
+        rounded = {
+            length: _up(length, self.stocks, self.grid) if up else length // self.grid
+            for length in self.demands
+        }
+        bars, kept = bars_from(
+            [(rounded[length], demand) for length, demand in self.demands.items()],
+            [(length // self.grid, limit, cost) for length, limit, cost in self.stocks],
+        )
+        step = gcd(*rounded.values())
+        places = {size * step: place for place, size in enumerate(bars.sizes)}
+        known = _known(bars, kept, {length: places[rounded[length]] for length in rounded}, self.known)
+        cutting = cheapest_cutting(bars, clock, self.second, self.bound, quick, known)
+        lengths = {places[size]: length for length, size in rounded.items()}
+        self.known = [
+            (kept[pattern.bar], tuple((lengths[place], count) for place, count in pattern.counts))
+            for pattern in cutting.patterns
+        ]
+        if cutting.uses is None:
+            return cutting, None
+        return cutting, _boards(cutting.uses, bars, kept, self.demands, self.stocks, rounded)
 
     def answer(self) -> Boards:
         return Boards(self.boards, self.cost, self.bound, self.witnesses, self.impossible)
@@ -134,31 +159,37 @@ def _up(length: int, stocks: Stocks, grid: int) -> int:
     return down if snug else -(-length // grid)
 
 
-def _solved(
+def _known(
+    bars: Bars, kept: Sequence[int], places: dict[int, int], known: Iterable[_Filling]
+) -> Iterator[Pattern]:
+    """Give fillings of another grid, as far as they fit on this one."""
+    kinds = {stock: kind for kind, stock in enumerate(kept)}
+    most = bars.arrays[1]
+    for stock, filling in known:
+        counts: dict[int, int] = {}
+        for length, count in filling:
+            counts[places[length]] = counts.get(places[length], 0) + count
+        total = sum(bars.sizes[place] * count for place, count in counts.items())
+        fits = stock in kinds and total <= bars.rooms[kinds[stock]]
+        if fits and all(count <= most[place] for place, count in counts.items()):
+            yield Pattern(kinds[stock], tuple(sorted(counts.items())))
+
+
+def _boards(
+    uses: Iterable[tuple[Pattern, int]],
+    bars: Bars,
+    kept: Sequence[int],
     demands: dict[int, int],
     stocks: Stocks,
-    grid: int,
-    up: bool,
-    clock: Clock,
-    second: bool,
-    bound: int = 0,
-    quick: bool = False,
-) -> tuple[Cutting, _Plan | None]:
-    """Solve on a grid; the boards are None if they do not fit with their true lengths."""
-    rounded = {length: _up(length, stocks, grid) if up else length // grid for length in demands}
-    bars, kept = bars_from(
-        [(rounded[length], demand) for length, demand in demands.items()],
-        [(length // grid, limit, cost) for length, limit, cost in stocks],
-    )
-    cutting = cheapest_cutting(bars, clock, second, bound, quick)
-    if cutting.uses is None:
-        return cutting, None
+    rounded: dict[int, int],
+) -> _Plan | None:
+    """Cut true lengths where patterns say rounded ones; None if they do not fit."""
     step = gcd(*rounded.values())
     waiting: dict[int, list[int]] = {}
     for length, demand in sorted(demands.items(), reverse=True):
         waiting.setdefault(rounded[length] // step, []).extend([length] * demand)
     boards = []
-    for pattern, times in cutting.uses:
+    for pattern, times in uses:
         for _ in range(times):
             lengths: list[int] = []
             for place, count in pattern.counts:
@@ -166,6 +197,6 @@ def _solved(
                 lengths += queue[:count]
                 del queue[:count]
             if sum(lengths) > stocks[kept[pattern.bar]][0]:
-                return cutting, None
+                return None
             boards.append((kept[pattern.bar], tuple(lengths)))
-    return cutting, tuple(boards)
+    return tuple(boards)

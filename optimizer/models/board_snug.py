@@ -21,7 +21,7 @@ MOST_THREES = 8
 """Fillings of three pieces for each size; where there are more, three pieces are nothing special."""
 MOST_TRIES = 3
 """Ways to go on from one step of a dive."""
-MOST_FAILURES = 40
+MOST_FAILURES = 30
 """Dead ends in one dive."""
 NOISE = 1e-2
 """On the costs, so that a dive starts from another vertex of the LP."""

@@ -26,9 +26,10 @@ __all__ = ["Cutting", "bars_from", "cheapest_cutting"]
 
 FIRST_DIVES = 2
 SECOND_DIVES = 8
-SNUG_DIVES = 2
+SNUG_DIVES, MORE_SNUG_DIVES = 1, 12
+"""Before and after a search of all that the gap leaves."""
 """Dives in turn with searches; looking into what numbers of bars hold takes the first ones only."""
-MOST_CHOICE = 4_000
+MOST_CHOICE = 2_000
 DIVES = 24
 MOST_DIVES = 500
 """In all, where nothing else is left to try."""
@@ -52,6 +53,8 @@ class Cutting:
     bound: int
     witnesses: tuple[str, ...]
     impossible: bool = False
+    patterns: tuple[Pattern, ...] = ()
+    """All that the LP knew."""
 
     @property
     def proved(self) -> bool:
@@ -111,7 +114,12 @@ def bars_from(
 
 
 def cheapest_cutting(
-    bars: Bars, clock: Clock, second: bool = False, bound: int = 0, quick: bool = False
+    bars: Bars,
+    clock: Clock,
+    second: bool = False,
+    bound: int = 0,
+    quick: bool = False,
+    known: Iterable[Pattern] = (),
 ) -> Cutting:
     """
     Cut all pieces from the cheapest bars.
@@ -124,15 +132,18 @@ def cheapest_cutting(
         Known before; a plan that meets it ends the search.
     quick
         Stop at the bound of the LP.
+    known
+        Patterns to begin with.
 
     Notes
     -----
     A bound is only ever taken from integer arithmetic or from an exhausted search; `witnesses` says which.
     """
     search = _Search(bars, clock, second, bound=bound)
-    search.run(quick)
+    search.run(quick, known)
     impossible = search.cost is None and search.bound > bars.dearest
-    return Cutting(search.uses(), search.cost, search.bound, tuple(search.witnesses), impossible)
+    patterns = tuple(search.lp.patterns)
+    return Cutting(search.uses(), search.cost, search.bound, tuple(search.witnesses), impossible, patterns)
 
 
 @dataclass
@@ -163,10 +174,16 @@ class _Search:
     def done(self) -> bool:
         return self.cost is not None and self.cost <= self.bound
 
-    def run(self, quick: bool) -> None:
+    @property
+    def snug(self) -> bool:
+        """Tell whether a plan that meets the bound can have no waste."""
+        return snug(self.bars, self.bound)
+
+    def run(self, quick: bool, known: Iterable[Pattern]) -> None:
         """Follow the recipe until plan and bound meet or the clock runs out; if quick, only to the LP."""
         self._add_up()
         self.lp = PatternLp(self.bars)
+        self.lp.add(known)
         self._greedy()
         if not self._root() or quick or self.bound > self.bars.dearest:
             return
@@ -176,10 +193,13 @@ class _Search:
             self._count_bars()
         self._snug_dives(range(SNUG_DIVES))
         first = DIVES if self.cells <= QUICK_CELLS else SECOND_DIVES
-        self._dives(range(first))
+        if not self.snug:
+            self._dives(range(first))
         self._climb()
+        self._snug_dives(range(SNUG_DIVES, MORE_SNUG_DIVES))
         self._dives(range(first, 2 * DIVES))
-        self.lp.generate(self.clock)
+        if not self.done:
+            self.lp.generate(self.clock)
         self._among_found()
         while not self.done and self.clock.left() > 0 and self.bound <= self.bars.dearest:
             target = self.bars.dearest if self.cost is None else self.cost - self.bars.step
@@ -194,7 +214,7 @@ class _Search:
 
     def _snug_dives(self, numbers: Iterable[int]) -> None:
         """Look for a plan that meets the bound where that leaves no room for waste."""
-        if self.cost is None or not snug(self.bars, self.bound):
+        if self.cost is None or not self.snug:
             return
         for number in numbers:
             if not self.done and self.clock.left() > 0:
@@ -206,7 +226,8 @@ class _Search:
     def _climb(self) -> None:
         """Search all that the gap leaves: the nearer the target, the fewer patterns, so from the bound up."""
         reach = 0
-        self.lp.generate(self.clock)
+        if not self.done:
+            self.lp.generate(self.clock)
         while not self.done and self.clock.left() > 0 and self.bound <= self.bars.dearest:
             most = self.bars.dearest if self.cost is None else self.cost - self.bars.step
             target = min(self.bound + reach * self.bars.step, most)
