@@ -129,7 +129,8 @@ def _own_deck(problem: Problem, plan: Plan, variants: Variants) -> Purchase | No
     """Give what the plan buys for the deck; planned afresh where blocking shares lumber with other things."""
     deck = deck_of(problem)
     if not any(course.blocked for course in plan.lay):
-        return purchase(plan, _sheets(deck))
+        sheets = {surface.material for surface in deck.surfaces}
+        return purchase(plan, [stock for stock in deck.stocks if stock.material in sheets])
     with suppress(Unanswered, NoPlan):
         return purchase(variants.plan(deck), deck.stocks)
     return None

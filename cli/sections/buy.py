@@ -129,10 +129,18 @@ def _proof(report: Report, paper: Paper) -> None:
             paper.point("-", f"{outcome.material}, between plans of that cost: {ties}")
 
 
-def _saved(comparisons: tuple[Comparison, ...], paper: Paper) -> None:
+def _of_what(report: Report) -> str:
+    """Say what comparisons are about: offcuts count at what they are stated at, though not paid."""
+    sheets = {surface.material for surface in report.problem.surfaces[:1]}
+    racked = any(stock.from_rack and stock.material in sheets for stock in report.problem.stocks)
+    return "roof panels only" + (", offcuts at their stated value" if racked else "")
+
+
+def _saved(report: Report, paper: Paper) -> None:
+    comparisons = report.comparisons
     if not comparisons:
         return
-    paper.heading("What planning it together saved", "roof panels only")
+    paper.heading("What planning it together saved", _of_what(report))
     money = any(row.cost is not None for row in comparisons)
     columns = [Column("Against", breaks=True), Column("Panels", right=True)]
     if money:
@@ -164,10 +172,11 @@ def _signed(number: int, words: str) -> str:
     return f"+{words}" if number > 0 else words
 
 
-def _ruled(costs: tuple[RuleCost, ...], paper: Paper) -> None:
+def _ruled(report: Report, paper: Paper) -> None:
+    costs = report.rule_costs
     if not costs:
         return
-    paper.heading("What other rules would cost", "roof panels only")
+    paper.heading("What other rules would cost", _of_what(report))
     money = any(row.cost is not None for row in costs)
     columns = [Column("Rules"), Column("Panels", right=True)]
     if money:
@@ -232,7 +241,7 @@ def print_buy(report: Report, paper: Paper) -> None:
     _list(report, paper)
     _remarks(report, paper)
     _proof(report, paper)
-    _saved(report.comparisons, paper)
-    _ruled(report.rule_costs, paper)
+    _saved(report, paper)
+    _ruled(report, paper)
     print_limits(report.limits, paper)
     _by_area(report, paper)

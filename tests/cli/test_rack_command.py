@@ -230,3 +230,21 @@ def test_a_rack_that_is_not_there_is_told_at_its_key(job, capsys):
     told = capsys.readouterr().err
     assert "shed.toml, line 5: rack: the rack" in told
     assert "rack.csv: there is no such file" in told
+
+
+def test_what_is_saved_is_weighed_with_the_rack_on_both_sides(job, tmp_path, capsys):
+    """
+    Two offcuts stated at 3.00 each: the plan and the halves planned apart both count those they use.
+
+    What is saved is the one's cost less the other's, and the plan's is what Buy says, rack included.
+    """
+    path = str(tmp_path / "rack.csv")
+    assert rack("add", path, "osb-7/16", "48in", "47-7/8in", "--count", "2", "--value", "3.00") == 0
+    plan = planned(job, capsys)
+    sheets = [line for line in plan["buy"] if line["stock"].startswith("osb-7/16") and not line["spare"]]
+    spent = sum(line["cost"] for line in sheets if not line["from_rack"]) + plan["rack_value"]
+
+    assert plan["rack_value"] > 0
+    assert next(rule["cost"] for rule in plan["rules"] if rule["chosen"]) == spent
+    for saving in plan["savings"]:
+        assert saving["saved"] == round(saving["cost"] - spent, 2)
