@@ -6,6 +6,9 @@ from optimizer.models.sheets_question import Question
 
 __all__ = ["greedy_cost", "missing"]
 
+MOST_PIECES = 2000
+"""With more the greedy takes minutes: it looks at every sheet for every piece."""
+
 
 def missing() -> str:
     """Say that the library is not there; "" if it is."""
@@ -20,9 +23,10 @@ def greedy_cost(question: Question) -> int | None:
     """
     Give what the greedy pays: pieces by falling size, each where it leaves the shortest strip, edge to edge.
 
-    It takes the largest sheets alone, however few there are. None without the library, or if a piece is left.
+    It takes the largest sheets alone, however few there are. None without the library, for very many
+    pieces, or if a piece is left.
     """
-    if missing():
+    if missing() or sum(question.counts) > MOST_PIECES:
         return None
     import rectpack
 

@@ -109,10 +109,10 @@ class Grid:
 
     def _read(self, i: int, j: int) -> Tree:
         worth = self.table[i, j]
-        if self.table[i - 1, j] == worth:
-            return self._tree(i - 1, j)
-        if self.table[i, j - 1] == worth:
-            return self._tree(i, j - 1)
+        while self.table[i - 1, j] == worth:
+            i -= 1
+        while self.table[i, j - 1] == worth:
+            j -= 1
         for x in self.shapes:
             if (x.along, x.across) == (self.xs[i], self.ys[j]) and self.values[x.item] == worth:
                 return x

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
 from math import gcd, lcm
 
 import numpy as np
@@ -238,14 +239,20 @@ def least_cost(question: Question, covers: Sequence[Cover]) -> int:
     """
     Give what a purchase that satisfies every cut costs at least, whole sheets where they are few.
 
-    Limits on packs are forgotten where there are many sheets.
+    Where there are many, a pack may be bought in part, and each cut stands alone.
     """
     sheets = question.sheets
     step = gcd(*(s.cost for s in sheets)) or 1
     cost = 0
     for cover in covers:
-        pairs = [(s.cost, v * s.pack) for s, v in zip(sheets, cover.worth, strict=True) if v]
-        linear = min((-(-cover.wanted * c // v) for c, v in pairs), default=0)
+        linear, rest = 0, cover.wanted
+        useful = [(s.cost, v * s.pack, s.packs) for s, v in zip(sheets, cover.worth, strict=True) if v]
+        for price, worth, packs in sorted(useful, key=lambda one: Fraction(one[0], one[1])):
+            if packs is None or worth * packs >= rest:
+                linear += -(-rest * price // worth)
+                break
+            linear += price * packs
+            rest -= worth * packs
         cost = max(cost, -(-linear // step) * step)
     cheapest = min(s.cost for s in sheets)
     if len(sheets) > 1 and cost > MOST_SHEETS * cheapest:

@@ -165,6 +165,7 @@ class Proper:
 
         def fill(k: int, room: int, chosen: Stack, made: list[int]) -> None:
             if k == len(group):
+                self._count_work()
                 if chosen and not any(b <= room and made[x.item] < self.counts[x.item] for b, x in group):
                     found.append((tuple(made), width - room, chosen))
                 return

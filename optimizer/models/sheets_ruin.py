@@ -28,6 +28,9 @@ ROUND = 1e-7
 
 NO_LIMIT = 1 << 60
 
+DEEPEST = 100
+"""Cuts deep that a tree may be where stages are without limit: trees are read by recursion."""
+
 WEIGHT = 0.3
 """How much free room in large rectangles makes up for area left out: it gathers what is free."""
 
@@ -48,7 +51,7 @@ class Ruins:
 
     def __init__(self, question: Question, counts: Sequence[int], stages: int | None, seed: int = 1) -> None:
         self.question, self.seed = question, seed
-        self.stages = NO_LIMIT if stages is None else stages
+        self.stages = DEEPEST if stages is None else stages
         self.items = [i for i, n in enumerate(counts) for _ in range(n)]
         self.count = pieces = len(self.items)
         self.budget, self.late, self.begun = 0, np.zeros(0), 0
