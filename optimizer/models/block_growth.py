@@ -37,6 +37,9 @@ FINE = 1 << 30
 AT_ONCE = 15
 """Ways to cut each stock that enter in one round."""
 
+GATHERED = 150
+"""Ways to cut each stock, the best at the final prices, that are kept for plans."""
+
 SMOOTH = 0.5
 """Weight of the best prices so far in those the next columns are sought at (Wentges 1997, from memory)."""
 
@@ -300,9 +303,17 @@ class BlockGrowth:
             if not added or self.lp.value - least <= CLOSE * min(self.tables.decking.costs):
                 break
         self._center = center
+        self._gather(center)
         if any(self.lp.values[c] > 1e-6 for c in self._missing):
             return None
         return self.tables.priced(center)
+
+    def _gather(self, prices: Any) -> None:
+        """Take note of more ways to cut that are nearly as good as those in use."""
+        yields = self.tables.yields
+        for k in range(len(self.tables.decking.cutting.stocks)):
+            for _, ways in yields.best(yields.values(prices), k, GATHERED):
+                self.used |= ways
 
     def _by_area(self) -> Any:
         """Price the pieces by their area, as a first guess."""

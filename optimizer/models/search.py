@@ -28,7 +28,7 @@ from optimizer.witness import CHECKED, OWN_BRANCHING, shows_at_least
 
 __all__ = ["Best", "search"]
 
-FIRST_WORK = 0.4
+FIRST_WORK = 0.7
 """Work on a question at the first try, in a clock's seconds; every further one has `MORE_WORK` times that."""
 
 MORE_WORK = 4
@@ -226,16 +226,22 @@ class _Search:
         yield from self.plans(branch, limit, shrunk=True, few=False, easy=True)
         yield from self.plans(branch, limit, shrunk=False, few=True)
         if self.best.cost is None:
-            for room in (LOOSE, None):
-                most = None if room is None else branch.bound + room * max(self.loosest.costs)
-                yield from self.thin_plans(branch, most)
-                for shrunk in (False, True):
-                    yield from self.plans(branch, most, shrunk, few=not shrunk)
+            for question in self.loose_plans(branch):
+                if self.best.cost is not None:
+                    break
+                yield question
         if first:
             return
         yield from self.plans(branch, limit, shrunk=True, few=True)
         yield from self.plans(branch, limit, shrunk=False, few=False)
         yield from self.plans(branch, limit, shrunk=True, few=False)
+
+    def loose_plans(self, branch: Branch) -> Iterator[tuple[str, _Ask]]:
+        """Name the plans to look for where there is none yet: a few sheets above the bound, then any."""
+        for limit in (branch.bound + LOOSE * max(self.loosest.costs), None):
+            yield from self.thin_plans(branch, limit)
+            for shrunk in (False, True):
+                yield from self.plans(branch, limit, shrunk, few=not shrunk)
 
     def plans(
         self, branch: Branch, limit: int | None, shrunk: bool, few: bool, easy: bool = False
@@ -273,14 +279,13 @@ class _Search:
         narrowed = self.question(branch, False).within(limit)
         if narrowed is None:
             return
-        decking = narrowed.few if narrowed.fewer else narrowed.all
-        for rest in (0, 1):
-            thin = thinned(decking, rest)
-            if thin.open != decking.open:
-                yield (
-                    f"every other line from {rest}, to {limit}",
-                    self.planned(narrowed, thin, limit, build_colours),
-                )
+        for few in (True, False) if narrowed.fewer else (False,):
+            decking = narrowed.few if few else narrowed.all
+            for rest in (0, 1):
+                thin = thinned(decking, rest)
+                if thin.open != decking.open:
+                    name = f"every other line from {rest}, {'few' if few else 'all'} ways, to {limit}"
+                    yield name, self.planned(narrowed, thin, limit, build_colours)
 
     def planned(
         self,
