@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
-from math import gcd
+from math import ceil, gcd
 from random import Random
 
 from optimizer.engine import Clock
@@ -96,6 +96,7 @@ def cut_freely(question: Question, clock: Clock) -> Freely:
         return known
     columns = Columns(question, known.plan)
     known.raise_bound(columns.generate(clock.share(0.4 * clock.left()), known.cost))
+    known.offer([p for p, x in columns.whole_part() for _ in range(ceil(x))])
     draw, turn = Random(SEED), 0
     mending = Mending(question, clock, stages=None)
     while not known.proved and clock.left() > 0:

@@ -16,6 +16,7 @@ from optimizer.models.sheets_bounds import sheets_needed
 from optimizer.models.sheets_columns import Columns
 from optimizer.models.sheets_free import Freely, cut_freely
 from optimizer.models.sheets_grid import Grid
+from optimizer.models.sheets_master import Cover, least_cost
 from optimizer.models.sheets_pricing import sums
 from optimizer.models.sheets_question import Item, Question, Shape, Sheet
 from optimizer.models.sheets_ruin import Ruins
@@ -129,6 +130,21 @@ def test_a_plan_that_leaves_something_out_is_not_kept():
     known.offer([])
 
     assert known.cost is None
+
+
+def test_many_limited_sheets_are_bounded_by_what_they_cost_together():
+    """Of 200 sheets needed only 100 are cheap: the bound pays the dear price for the others."""
+    asked = Question((Sheet(10, 10, 1, 100), Sheet(10, 10, 3)), (Item(10, 10, 200),))
+
+    assert least_cost(asked, [Cover((1,), (1, 1), 200)]) == 100 * 1 + 100 * 3
+
+
+def test_a_table_of_many_places_is_read_back():
+    """A long rectangle with room for one piece and places at every step leads back to that piece."""
+    shapes = [Shape(1500, 3, 0), Shape(1, 4, 1)]
+    grid = Grid(shapes, range(3001), range(5), np.array([7, 1], dtype=np.int64))
+
+    assert grid.tree(2999, 3) == shapes[0]
 
 
 def test_three_pieces_over_half_a_sheet_need_three_sheets():
