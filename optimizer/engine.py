@@ -464,7 +464,7 @@ def run_cpsat(
     used = solver.response_proto.deterministic_time
     clock.spend(BUILT * model.size() + CPSAT_SECOND * used)
     undone = status not in (cp_model.OPTIMAL, cp_model.INFEASIBLE)
-    if undone and clock.wait() <= 0 and used * CPSAT_SECOND < allowed:
+    if undone and solver.wall_time >= 0.99 * solver.parameters.max_time_in_seconds:
         clock.late()
     if status == cp_model.INFEASIBLE:
         return Solved(None, None, None, infeasible=True, solver="CP-SAT")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from small_models import covering
+from small_models import covering, endless
 
 from optimizer import clock as clocks
 from optimizer.clock import Clock
@@ -97,3 +97,28 @@ def test_nothing_is_run_without_an_allowance(run):
 
     assert solved is None or solved.values is None
     assert clock.fences == 0
+
+
+@pytest.mark.parametrize("run", [run_highs, run_cpsat])
+def test_a_solver_that_the_deadline_ends_says_so(run):
+    """A model far beyond a second, with work for hours: the clock has counted a deadline."""
+    clock = Clock(10_000)
+    clock._fence = clock._start + 1.0
+    solved = run(endless(), clock)
+
+    assert not solved.optimal
+    assert clock.fences == 1
+
+
+@pytest.mark.parametrize("run", [run_highs, run_cpsat])
+def test_a_solver_that_has_done_its_work_blames_no_deadline(run):
+    """The same with little work, and hours to do it in: the same solution every time."""
+    runs = []
+    for _ in range(2):
+        clock = Clock(10_000).share(0.6)
+        runs.append(run(endless(), clock))
+        assert clock.fences == 0
+        assert clock.left() == 0
+
+    assert runs[0] == runs[1]
+    assert not runs[0].optimal

@@ -7,12 +7,11 @@ import sys
 import threading
 from math import inf
 from pathlib import Path
-from random import Random
 
 import pytest
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
-from small_models import covering, least, small_models
+from small_models import covering, endless, least, small_models
 
 from optimizer.engine import (
     Clock,
@@ -27,19 +26,6 @@ from optimizer.engine import (
 
 ROOT = Path(__file__).resolve().parents[2]
 RUNS = pytest.mark.parametrize("run", [run_highs, run_cpsat])
-
-
-def endless():
-    """Split forty weights evenly, five times at once: far beyond what a solver settles in a minute."""
-    # Market split: Cornuejols and Dawande 1998, from memory (not re-checked).
-    random, model = Random(7), LinearModel()
-    columns = [model.column(0, 1) for _ in range(40)]
-    for _ in range(5):
-        weights = [random.randint(1, 99) for _ in columns]
-        over, under = model.column(1, 5000), model.column(1, 5000)
-        half = sum(weights) // 2
-        model.row([*zip(columns, weights, strict=True), (over, -1), (under, 1)], lower=half, upper=half)
-    return model
 
 
 def test_columns_and_rows_are_numbered_as_they_come():

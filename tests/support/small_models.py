@@ -1,15 +1,16 @@
-"""Models small enough to try every value of every column."""
+"""Models small enough to try every value of every column, and one that nobody settles."""
 
 from __future__ import annotations
 
 from itertools import product
+from random import Random
 
 from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn, composite
 
 from optimizer.engine import LinearModel
 
-__all__ = ["covering", "least", "small_models"]
+__all__ = ["covering", "endless", "least", "small_models"]
 
 
 def covering(upper: int = 9) -> LinearModel:
@@ -18,6 +19,19 @@ def covering(upper: int = 9) -> LinearModel:
     model = LinearModel()
     small, large = model.column(50, upper), model.column(80, upper)
     model.row([(small, 3), (large, 5)], lower=11)
+    return model
+
+
+def endless() -> LinearModel:
+    """Split forty weights evenly, five times at once: far beyond what a solver settles in a minute."""
+    # Market split: Cornuejols and Dawande 1998, from memory (not re-checked).
+    random, model = Random(7), LinearModel()
+    columns = [model.column(0, 1) for _ in range(40)]
+    for _ in range(5):
+        weights = [random.randint(1, 99) for _ in columns]
+        over, under = model.column(1, 5000), model.column(1, 5000)
+        half = sum(weights) // 2
+        model.row([*zip(columns, weights, strict=True), (over, -1), (under, 1)], lower=half, upper=half)
     return model
 
 
