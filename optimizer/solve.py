@@ -21,6 +21,9 @@ from optimizer.yards import plan_with_yards
 
 __all__ = ["cheapest_plan"]
 
+OTHERWISE = 1.0
+"""Seconds of work for cuts of another kind where a plan is proved among those of one kind."""
+
 
 def cheapest_plan(problem: Problem, clock: Clock, ties: bool = True) -> Plan:
     """
@@ -209,7 +212,7 @@ def _plan_lengths(
 ) -> MaterialPlan:
     """Choose between cutting to length and cutting in two directions; where both are asked, do both."""
     from optimizer.models.boards import plan_lengths
-    from optimizer.models.ripped import plan_with_blanks
+    from optimizer.models.ripped import bound_of_any_cuts, plan_with_blanks
     from optimizer.models.sheets import plan_sheets
 
     two_ways = [p for p in parts if any(s.kind == "sheet" or 0 < p.width < s.width for s in sizes)]
@@ -223,12 +226,18 @@ def _plan_lengths(
     with suppress(NoPlan, TimeUp):
         half = clock.share(clock.left() / 2)
         mixed = plan_with_blanks(material, sizes, two_ways, one_way, runs, problem.saw, half)
-    rest = clock if mixed is None else clock.share(clock.left() / 4)
+    share = clock.share(clock.left() / 4)
+    least = bound_of_any_cuts(material, sizes, two_ways, one_way, runs, problem.saw, share)
+    if mixed is not None and (mixed.outcome.proved or len(set(least[1])) > 1):
+        if least[0] >= mixed.outcome.cost:
+            return _bounded(mixed, *least)
+        share = clock.share(min(OTHERWISE, clock.left() / 4))
+    rest = clock if mixed is None else share
     try:
         if square:
             other = plan_sheets(material, sizes, parts, problem.saw, rest)
         else:
-            other = _plan_apart(material, sizes, two_ways, one_way, runs, problem, rest)
+            other = _bounded(_plan_apart(material, sizes, two_ways, one_way, runs, problem, rest), *least)
     except (NoPlan, TimeUp):
         if mixed is None:
             raise
@@ -237,6 +246,16 @@ def _plan_lengths(
         return other
     # Of two plans at one cost the one whose proof covers more cuts is shown, if it is proved.
     return other if other.outcome.proved and other.outcome.cost == mixed.outcome.cost else mixed
+
+
+def _bounded(plan: MaterialPlan, bound: int, witnesses: tuple[str, ...]) -> MaterialPlan:
+    """Hold a plan against a bound for all plans of its question, if that says more than its own."""
+    outcome = plan.outcome
+    if outcome.proved or bound < outcome.bound or (bound == outcome.bound and outcome.witnesses):
+        return plan
+    bound = min(bound, outcome.cost)
+    proved = bound == outcome.cost and len(set(witnesses)) > 1
+    return replace(plan, outcome=replace(outcome, bound=bound, witnesses=witnesses, proved=proved))
 
 
 def _plan_apart(

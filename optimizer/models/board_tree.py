@@ -40,6 +40,9 @@ NODES = 200
 
 MOST_LEAVES = 300
 
+FEW_STEPS, FEW_PATTERNS, MOST_VAIN = 4, 200, 6
+"""A node so near to the plan is searched if so few patterns are left; what was too much so often is left."""
+
 LOOKED, LISTED = 1e-3, 1e-2
 """Seconds of work for a look into a node, and for a list of patterns."""
 
@@ -167,6 +170,7 @@ class _Tree:
         self.stuck: float = inf
         self.tried: set[tuple[int, ...]] = set()
         self.waiting = _Waiting()
+        self.vain = 0
 
     def run(self) -> Settled | None:
         """Look into node after node until none is cheaper than the plan."""
@@ -197,7 +201,8 @@ class _Tree:
         bound = min(least, self.goal)
         if bound == inf:
             raise NoPlan("there is too little stock for all that must be cut from it")
-        own = OWN_BRANCHING if self.waiting.born > 1 else CHECKED
+        branched = self.waiting.born > 1 or OWN_BRANCHING in self.witnesses
+        own = OWN_BRANCHING if branched else CHECKED
         return Settled(self.layout, int(bound), tuple(sorted(self.alone or {*self.witnesses, own})))
 
     def _children(self, node: _Node) -> list[_Node] | None:
@@ -219,10 +224,25 @@ class _Tree:
         place = next((g for g in order if abs(sums[g] - round(sums[g])) > WHOLE), None)
         if place is None:
             return self._leaf(node, safe, [round(number) for number in numbers])
+        if self._closed(node, safe):
+            return []
         split = float(floor(sums[place]))
         low, high = node.at(place, -inf, split), node.at(place, split + 1, inf)
         # Less than the program's length in all is hardly ever enough.
         return [high, low] if sums[place] - split >= 0.5 or place == kinds else [low, high]
+
+    def _closed(self, node: _Node, safe: Safe) -> bool:
+        """Search a node whose bound nearly reaches the plan; False if what could be cheaper is not few."""
+        target = self.goal - self.lp.step
+        if self.vain >= MOST_VAIN or target - node.cost > FEW_STEPS * self.lp.step:
+            return False
+        columns = self._within(safe, int(target))
+        if columns is None or len(columns) > FEW_PATTERNS:
+            self.vain += 1
+            return False
+        closed = self._among(columns, node, int(target))
+        self.vain += closed is None
+        return closed is not None
 
     # -- where all sums are whole
 

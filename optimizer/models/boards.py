@@ -197,19 +197,19 @@ def _reachable(arcs: Sequence[Arc], length: int) -> bool:
     return length in reached
 
 
-def _columns(question: Question) -> list[Column] | None:
-    """List the ways to cut one bar; None if they are too many."""
+def _columns(question: Question, most: int) -> list[Column] | None:
+    """List the ways to cut one bar; None if they are more than so many."""
     total = list(question.demands)
     for run, number, arcs in question.seamed:
         for place in {question.pieces.index(Piece(a.end - a.start + question.kerf)) for a in arcs}:
             total[place] += number * (len(run.seams or ()) + 1)
     found: list[Column] = []
     for number, bar in enumerate(question.bars):
-        if len(found) > MOST_COLUMNS:
+        if len(found) > most:
             return None
-        for counts in islice(patterns(question.pieces, total, bar.room), MOST_COLUMNS + 1):
+        for counts in islice(patterns(question.pieces, total, bar.room), most + 1):
             found.append(Column(number, counts, bar.room - used(question.pieces, counts)))
-    if len(found) > MOST_COLUMNS:
+    if len(found) > most:
         return None
     if question.free or len(found) <= MOST_WHOLE:
         return [column for column in found if question.free or any(column.counts)]
@@ -240,12 +240,15 @@ class _Search:
         if self._by_the_pack():
             return
         self._at_once()
-        columns = _columns(self.question)
-        self.clock.spend(LISTED * (MOST_COLUMNS if columns is None else len(columns)))
-        if (columns is None or len(columns) > FEW_COLUMNS) and self._by_sums():
-            return
+        columns = self._columns(FEW_COLUMNS)
         if columns is None:
-            self._in_bulk(self.clock)
+            if self._by_sums():
+                return
+            columns = self._columns(MOST_COLUMNS)
+        if columns is None:
+            # What is pieced or nested the tree has seen better than a bulk of plain pieces can.
+            if self.best is None or not self.bound or self._plain():
+                self._in_bulk(self.clock)
             return
         self._by_patterns(columns)
         if self.best is None or self.bound < self.best[0]:
@@ -253,6 +256,11 @@ class _Search:
                 self._plan(build(self.question, columns, False, waste))
         if self.best is not None and self.bound < self.best[0]:
             self._bar_by_bar(self.best[0])
+
+    def _columns(self, most: int) -> list[Column] | None:
+        columns = _columns(self.question, most)
+        self.clock.spend(LISTED * (most if columns is None else len(columns)))
+        return columns
 
     def _by_the_pack(self) -> bool:
         """Take a plan at a glance where many pieces are cut from packs."""
@@ -288,6 +296,12 @@ class _Search:
         bound = found.bound if pack == 1 else -(-found.bound // pack) * bars[0].cost
         self._raise(bound, found.witnesses)
         return self.best is not None and self.best[0] <= self.bound and len(set(self.witnesses)) > 1
+
+    def _plain(self) -> bool:
+        """Tell whether all pieces are cut square, and none are of runs that may be pieced in other ways."""
+        question = self.question
+        choice = question.free or any(len(arcs) > 1 for _, _, arcs in question.seamed)
+        return not choice and not any(piece.slant for piece in question.pieces)
 
     def _in_bulk(self, clock: Clock) -> None:
         """Generate columns where there are too many to list."""

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from itertools import count
 
 from optimizer.engine import Clock
+from optimizer.errors import NoPlan
 from optimizer.lengths import INCH
 from optimizer.models.boards import plan_lengths
 from optimizer.plan import Cut, CutPiece, MaterialPlan, SawCut
 from optimizer.words import Part, Run, Saw, Stock
 
-__all__ = ["plan_with_blanks"]
+__all__ = ["bound_of_any_cuts", "plan_with_blanks"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +91,43 @@ def plan_with_blanks(
         cuts=tuple(_ripped(cut, known) for cut in plan.cuts),
         outcome=replace(plan.outcome, family=family),
     )
+
+
+def bound_of_any_cuts(
+    material: str,
+    stocks: Sequence[Stock],
+    ripped: Sequence[Part],
+    parts: Sequence[Part],
+    runs: Sequence[Run],
+    saw: Saw,
+    clock: Clock,
+) -> tuple[int, tuple[str, ...]]:
+    """
+    Bound what ripped parts, parts cut to length and runs cost together, and name who vouches for it.
+
+    A ripped part takes so much of a board's length as its area is of the board's width; 0 where the stocks
+    are no boards of one width. Parameters as in `plan_with_blanks`.
+
+    Notes
+    -----
+    With a kerf added to both sides of everything, what is sawn apart tiles its board, so no board holds more
+    of such lengths than its own: true for saw cuts of any kind.
+    """
+    widths = {stock.width for stock in stocks}
+    if len(widths) != 1 or any(stock.kind != "board" for stock in stocks):
+        return 0, ()
+    (width,) = widths
+    kerf = saw.board
+    narrowed = []
+    for part in ripped:
+        take = (part.length - part.slant + kerf) * (part.width + kerf) // (width + kerf)
+        # What would be shorter than a kerf may be left out: less is asked for then.
+        if take > 2 * kerf:
+            narrowed.append(replace(part, length=take - kerf, width=0, slant=0))
+    with suppress(NoPlan):
+        outcome = plan_lengths(material, stocks, [*parts, *narrowed], runs, saw, clock).outcome
+        return outcome.bound, outcome.witnesses
+    return 0, ()
 
 
 def _blanks(ripped: Sequence[Part], width: int, kerf: int) -> Counter[_Blank]:

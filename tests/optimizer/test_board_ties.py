@@ -19,7 +19,7 @@ def board(feet, price):
 def master_of(stocks, lengths):
     parts = [Part(f"p{n}", "1x4", feet * FOOT) for n, feet in enumerate(lengths)]
     question = _question("1x4", stocks, parts, [], Saw(board=0))
-    return build(question, _columns(question), pooled=False, waste=0)
+    return build(question, _columns(question, 6_000), pooled=False, waste=0)
 
 
 def costing(master, cost, gains):

@@ -36,7 +36,7 @@ def question(stocks: list[Stock], parts: list[Part], runs: list[Run]) -> Questio
 
 def exact_cost(asked: Question) -> int | None:
     """All patterns, one integer program; None if there is too little stock."""
-    columns = _columns(asked)
+    columns = _columns(asked, 6_000)
     assert columns is not None
     solved = run_highs(build(asked, columns, False, 0).model, Clock(30))
     assert solved.optimal or solved.infeasible

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections import Counter
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from optimizer.engine import Clock
 from optimizer.lengths import FOOT, INCH
-from optimizer.models.ripped import plan_with_blanks
+from optimizer.models.ripped import bound_of_any_cuts, plan_with_blanks
+from optimizer.models.sheets import plan_sheets
 from optimizer.solve import cheapest_plan
 from optimizer.words import Part, Problem, Run, Saw, Stock
 
@@ -95,3 +96,33 @@ def test_mixed_boards_pass_their_audit(strips, wholes, width):
 
     assert all(cut[part.label] == part.count for part in parts)
     assert bought * WIDE >= sum(p.length * (p.width or WIDE) * p.count for p in parts) + 10 * FOOT * WIDE
+
+
+@settings(max_examples=12)
+@given(
+    st.lists(
+        st.tuples(st.integers(10, 60), st.sampled_from([6, 10, 12, 17]), st.integers(1, 3)),
+        min_size=1,
+        max_size=2,
+    ),
+    st.lists(st.tuples(st.integers(20, 90), st.integers(1, 3)), min_size=1, max_size=2),
+)
+def test_no_plan_of_any_cuts_undercuts_the_bound(ripped, crosscut):
+    """Neither ripped from blanks, nor cut in up to three stages, costs less than lengths by their area."""
+    stocks = [
+        Stock(f"2x4 {feet} ft", "2x4", "board", feet * FOOT, 7 * INCH // 2, 50 * feet + 7) for feet in (8, 10)
+    ]
+    strips = [
+        Part(f"stop {n}", "2x4", inches * INCH, width * INCH // 8, count)
+        for n, (inches, width, count) in enumerate(ripped)
+    ]
+    parts = [
+        Part(f"stud {n}", "2x4", inches * INCH, count=count) for n, (inches, count) in enumerate(crosscut)
+    ]
+    bound, witnesses = bound_of_any_cuts("2x4", stocks, strips, parts, [], Saw(), Clock(20))
+    mixed = plan_with_blanks("2x4", stocks, strips, parts, [], Saw(), Clock(20))
+    staged = plan_sheets("2x4", stocks, [*strips, *parts], Saw(), Clock(20))
+
+    assert mixed is not None
+    assert 0 < bound <= min(mixed.outcome.cost, staged.outcome.cost)
+    assert len(witnesses) > 1
