@@ -11,14 +11,14 @@ from optimizer.growing import GrowingLp
 from optimizer.models.sheets_grid import Grid
 from optimizer.models.sheets_master import Cover, least_cost, whole_values
 from optimizer.models.sheets_pricing import sums
-from optimizer.models.sheets_question import Question
-from optimizer.models.sheets_trees import Pattern
+from optimizer.models.sheets_question import Question, Shape
+from optimizer.models.sheets_trees import Pattern, join
 
 __all__ = ["Columns"]
 
 PATTERNS_A_ROUND = 8
 
-CUT = 5e-10
+CUT = 2e-10
 """Seconds of work for a rectangle and a place to cut it at."""
 
 
@@ -30,18 +30,23 @@ class Columns:
         self.question = question
         self.shapes = sorted({x for s in sheets for x in question.shapes(s)})
         length, width = max(s.length for s in sheets), max(s.width for s in sheets)
-        self.xs = sorted(sums([(x.along, length) for x in self.shapes], length))
-        self.ys = sorted(sums([(x.across, width) for x in self.shapes], width))
+        counts = question.counts
+        self.xs = sorted(sums([(x.along, counts[x.item]) for x in self.shapes], length))
+        self.ys = sorted(sums([(x.across, counts[x.item]) for x in self.shapes], width))
         self.patterns: dict[Pattern, tuple[int, ...]] = {}
         self.lp = GrowingLp([float(n) for n in question.counts], [np.inf] * len(question.items))
-        self.add([Pattern(self._holder(x.item), x) for x in self.shapes])
+        self.add([self._alone(x) for x in self.shapes])
         self.add(patterns)
 
-    def _holder(self, item: int) -> int:
-        """Give the cheapest sheet that holds an item."""
+    def _alone(self, shape: Shape) -> Pattern:
+        """Fill the cheapest sheet that holds a shape with it, as far as it is wanted."""
         sheets = self.question.sheets
-        fit = [s for s, sheet in enumerate(sheets) if item in {x.item for x in self.question.shapes(sheet)}]
-        return min(fit, key=lambda s: (sheets[s].cost, s))
+        fit = [s for s, sheet in enumerate(sheets) if shape in self.question.shapes(sheet)]
+        best = min(fit, key=lambda s: (sheets[s].cost, s))
+        wanted = self.question.counts[shape.item]
+        behind = min(wanted, sheets[best].length // shape.along)
+        beside = min(wanted // behind, sheets[best].width // shape.across)
+        return Pattern(best, join("rip", [join("crosscut", [shape] * behind)] * beside))
 
     def add(self, patterns: Sequence[Pattern]) -> bool:
         """Add patterns that are not there yet; say whether there were any."""

@@ -20,18 +20,23 @@ Array = npt.NDArray[Any]
 @njit(cache=True)
 def _fill(table: Array, xs: Array, ys: Array, x_at: Array, y_at: Array) -> None:
     """Let every rectangle be worth as much as the best two that one cut makes of it."""
+    # Crosscuts look along a column of the table, so they read a copy in which columns are rows.
+    turned = table.T.copy()
+    rests = np.empty(xs.shape[0], np.int64)
     for i in range(1, xs.shape[0]):
+        halves = np.searchsorted(xs, xs[i] // 2, side="right")
+        for k in range(1, halves):
+            rests[k] = x_at[xs[i] - xs[k]]
         for j in range(1, ys.shape[0]):
-            best = max(table[i, j], table[i - 1, j], table[i, j - 1])
-            for k in range(1, i):
-                if 2 * xs[k] > xs[i]:
-                    break
-                best = max(best, table[k, j] + table[x_at[xs[i] - xs[k]], j])
+            row, column = table[i], turned[j]
+            best = max(row[j], column[i - 1], row[j - 1])
+            for k in range(1, halves):
+                best = max(best, column[k] + column[rests[k]])
             for k in range(1, j):
                 if 2 * ys[k] > ys[j]:
                     break
-                best = max(best, table[i, k] + table[i, y_at[ys[j] - ys[k]]])
-            table[i, j] = best
+                best = max(best, row[k] + row[y_at[ys[j] - ys[k]]])
+            row[j] = column[i] = best
 
 
 class Grid:
