@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from contextlib import suppress
 from dataclasses import replace
 
 import pytest
@@ -437,3 +438,29 @@ def test_take_off_of_a_variant_reports_bad_values():
     """A value that a job refuses is an error of input in a variant too."""
     with pytest.raises(InputError, match="length"):
         Variants(DATA, "job", BOOK, Clock(60), 60).take_off("length", "long")
+
+
+def test_what_was_far_too_hard_is_not_begun(optimizer):
+    """A deck that took ten seconds is not asked about with three, and is with six; what is no deck always is."""
+    problem = take_off(parse_job(DATA, "job"), BOOK).problem(BOOK.stocks())
+    deck = variants.deck_of(problem)
+    material = deck.surfaces[0].material
+    for each, asked in ((3.0, 0), (6.0, 1)):
+        optimizer.clear()
+        some = Variants(DATA, "job", BOOK, Clock(60), each, hard={material: 10.0})
+        with suppress(variants.Unanswered):
+            some.plan(deck)
+        assert len(optimizer) == asked
+        some.plan(replace(deck, surfaces=()))
+        assert len(optimizer) == asked + 1
+
+
+def test_takeoffs_and_questions_are_counted_as_work(optimizer):
+    """Where no solver is needed, what is asked still uses up what the study may do."""
+    clock = Clock(60)
+    some = Variants(DATA, "job", BOOK, clock, 30.0)
+    some.take_off("length", "20 ft")
+    taken = clock.worked
+    some.plan(take_off(parse_job(DATA, "job"), BOOK).problem(BOOK.stocks()))
+
+    assert clock.worked > taken > 0
