@@ -441,7 +441,7 @@ def test_take_off_of_a_variant_reports_bad_values():
 
 
 def test_what_was_far_too_hard_is_not_begun(optimizer):
-    """A deck that took ten seconds is not asked about with three, and is with six; what is no deck always is."""
+    """A deck that took ten seconds is not asked about with three, but with six; what is no deck always is."""
     problem = take_off(parse_job(DATA, "job"), BOOK).problem(BOOK.stocks())
     deck = variants.deck_of(problem)
     material = deck.surfaces[0].material
