@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+import numpy.typing as npt
 
 from optimizer.engine import Clock, LinearModel, run_highs
 from optimizer.growing import GrowingLp
@@ -22,6 +23,15 @@ CUT = 2e-10
 """Seconds of work for a rectangle and a place to cut it at."""
 
 
+Floats = npt.NDArray[np.float64]
+
+
+def _multiples(sizes: set[int], room: int) -> list[int]:
+    """List the places that equal pieces in a row, from either end of the room, divide it at."""
+    rows = {n * size for size in sizes for n in range(1, room // size + 1)} | {0}
+    return sorted(rows | {room - place for place in rows})
+
+
 class Columns:
     """Patterns of a question, in one growing LP without limits on sheets."""
 
@@ -33,6 +43,12 @@ class Columns:
         counts = question.counts
         self.xs = sorted(sums([(x.along, counts[x.item]) for x in self.shapes], length))
         self.ys = sorted(sums([(x.across, counts[x.item]) for x in self.shapes], width))
+        few = (
+            _multiples({x.along for x in self.shapes}, length),
+            _multiples({x.across for x in self.shapes}, width),
+        )
+        worthwhile = 4 * len(few[0]) * len(few[1]) < len(self.xs) * len(self.ys)
+        self.few = few if worthwhile else None
         self.patterns: dict[Pattern, tuple[int, ...]] = {}
         self.lp = GrowingLp([float(n) for n in question.counts], [np.inf] * len(question.items))
         self.add([self._alone(x) for x in self.shapes])
@@ -70,30 +86,40 @@ class Columns:
         """
         Generate patterns until none is worth more than its sheet, and give the best bound on the way.
 
+        Where places to cut at are many, patterns are sought at a few of them for as long as there are any.
         `enough` is a bound that need not be passed.
         """
         bound = 0
         sheets = self.question.sheets
         while self.lp.solve(clock):
             duals = np.maximum(self.lp.duals, 0.0)
-            clock.spend(CUT * len(self.xs) * len(self.ys) * (len(self.xs) + len(self.ys)))
-            grid = Grid(self.shapes, self.xs, self.ys, whole_values(duals))
+            if self.few and self.add(self._dear(self._grid(duals, *self.few, clock), duals)):
+                continue
+            grid = self._grid(duals, self.xs, self.ys, clock)
             worth = tuple(int(grid.value(s.length, s.width)) for s in sheets)
             values = tuple(int(v) for v in grid.values)
             wanted = sum(v * n for v, n in zip(values, self.question.counts, strict=True))
             bound = max(bound, least_cost(self.question, [Cover(values, worth, wanted)]))
             if enough is not None and bound >= enough:
                 break
-            scale = float(duals.max()) / 1_000_000
-            dear = [s for s, sheet in enumerate(sheets) if worth[s] * scale > sheet.cost * (1 + 1e-6)]
-            new = [
-                Pattern(s, tree)
-                for s in dear
-                for tree in grid.trees(sheets[s].length, sheets[s].width, PATTERNS_A_ROUND)
-            ]
-            if not self.add(new):
+            if not self.add(self._dear(grid, duals)):
                 break
         return bound
+
+    def _grid(self, duals: Floats, xs: Sequence[int], ys: Sequence[int], clock: Clock) -> Grid:
+        """Price by cuts at these places."""
+        clock.spend(CUT * len(xs) * len(ys) * (len(xs) + len(ys)))
+        return Grid(self.shapes, xs, ys, whole_values(duals))
+
+    def _dear(self, grid: Grid, duals: Floats) -> list[Pattern]:
+        """Give patterns that are worth more than their sheets cost."""
+        scale = float(duals.max()) / 1_000_000
+        return [
+            Pattern(s, tree)
+            for s, sheet in enumerate(self.question.sheets)
+            if int(grid.value(sheet.length, sheet.width)) * scale > sheet.cost * (1 + 1e-6)
+            for tree in grid.trees(sheet.length, sheet.width, PATTERNS_A_ROUND)
+        ]
 
     def whole_part(self) -> list[tuple[Pattern, float]]:
         """Give the patterns the LP uses, with how often."""
