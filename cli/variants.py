@@ -145,8 +145,9 @@ class Variants:
         What went wrong on our side; a variant that fails its audit is never shown, and must not take the
         plan itself with it.
     hard
-        By the material of surfaces: the work that the job's own plan took. What is sure to be as hard, and
-        has far less time, is not begun, for a large question takes long before its clock is looked at.
+        By the material of surfaces: the work that the job's own plan took, and "" for a deck of another. What
+        is likely to be as hard, and has far less time, is not begun, for a large question takes long before
+        its clock is looked at.
     known
         Every question asked so far, with its answer.
     takeoffs
@@ -221,9 +222,8 @@ class Variants:
     def _answer(self, problem: Problem, share: Clock) -> Plan | NoPlan | Unanswered:
         if share.left() <= 0 and (problem.surfaces or problem.runs or problem.parts):
             return Unanswered()
-        if OFTEN * share.left() < max(
-            (self.hard.get(s.material, 0.0) for s in problem.surfaces), default=0.0
-        ):
+        hard = (self.hard.get(s.material, self.hard.get("", 0.0)) for s in problem.surfaces)
+        if OFTEN * share.left() < max(hard, default=0.0):
             return Unanswered()
         share.spend(LINED * (len(problem.runs) + len(problem.parts)) + LAID * len(problem.surfaces))
         try:

@@ -440,14 +440,15 @@ def test_take_off_of_a_variant_reports_bad_values():
         Variants(DATA, "job", BOOK, Clock(60), 60).take_off("length", "long")
 
 
-def test_what_was_far_too_hard_is_not_begun(optimizer):
+@pytest.mark.parametrize("of_its_own", [True, False])
+def test_what_was_far_too_hard_is_not_begun(optimizer, of_its_own):
     """A deck that took ten seconds is not asked about with three, but with six; what is no deck always is."""
     problem = take_off(parse_job(DATA, "job"), BOOK).problem(BOOK.stocks())
     deck = variants.deck_of(problem)
-    material = deck.surfaces[0].material
+    hard = {deck.surfaces[0].material if of_its_own else "": 10.0}
     for each, asked in ((3.0, 0), (6.0, 1)):
         optimizer.clear()
-        some = Variants(DATA, "job", BOOK, Clock(60), each, hard={material: 10.0})
+        some = Variants(DATA, "job", BOOK, Clock(60), each, hard=hard)
         with suppress(variants.Unanswered):
             some.plan(deck)
         assert len(optimizer) == asked
