@@ -24,6 +24,7 @@ from optimizer.models.closing import Narrowed, Question, thinned
 from optimizer.models.colours import ColourModel, build_colours
 from optimizer.models.decking import Decking
 from optimizer.models.joint import JointModel, build_joint
+from optimizer.scip import SCIP, none_below
 from optimizer.witness import CHECKED, OWN_BRANCHING, shows_at_least
 
 __all__ = ["Best", "search"]
@@ -339,8 +340,8 @@ class _Search:
 
 def _second(model: LinearModel, cost: int, clock: Clock) -> str | None:
     """Let a second witness show that `model` has nothing below `cost`."""
-    if run_cpsat(model, clock.share(clock.left() * 0.3), below=cost).infeasible:
+    if none_below(model, cost, clock.share(clock.left() * 0.5)):
+        return SCIP
+    if run_cpsat(model, clock.share(clock.left() * 0.5), below=cost).infeasible:
         return "CP-SAT"
-    if shows_at_least(model, cost, clock.share(clock.left() * 0.5)):
-        return OWN_BRANCHING
-    return "CP-SAT" if run_cpsat(model, clock, below=cost).infeasible else None
+    return OWN_BRANCHING if shows_at_least(model, cost, clock) else None
