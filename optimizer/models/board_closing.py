@@ -19,6 +19,7 @@ from optimizer.bounds import SafeDuals, safe_duals
 from optimizer.columns import Bars, Pattern, PatternLp
 from optimizer.engine import SEED, Clock, LinearModel, run_cpsat, run_highs
 from optimizer.models.board_dives import dive
+from optimizer.models.board_snug import halvings
 from optimizer.witness import OWN_BRANCHING, shows_at_least
 
 __all__ = ["DUALS", "Verdict", "close", "covering"]
@@ -29,11 +30,13 @@ FEW_HALTS = 3
 """A list this short is searched at once, a longer one when other duals no longer make it shorter."""
 MOST_TRIES = 30_000_000
 MOST_ARCS = 120_000
-HOPELESS_ARCS = 300_000
+LARGE_ARCS, HOPELESS_ARCS = 100_000, 500_000
 FEW_STALLS, SOME_STALLS, MANY_STALLS = 6, 16, 80
 """How often other duals may rule out next to nothing before the search gives up."""
 DIVE_EVERY = 8
 MOST_PARTS = 2_000
+EVEN = 0.1
+"""The least of a piece that must begin on either side where a large graph is split."""
 QUICK_NODES = 300
 """For a list of patterns that may be split instead."""
 SECOND_LOOK = 5.0
@@ -117,6 +120,7 @@ class _Graph:
         self.parts = 0
         self.hopeless = False
         self.list: list[Pattern] | None = None
+        self.large = False
 
     def reopen(self) -> None:
         """Leave the LP as it was found."""
@@ -176,11 +180,12 @@ class _Graph:
                     return self._search(listed, target)
             stalled = stalled + 1 if now > 0.97 * arcs else 0
             arcs = min(arcs, now)
+            self.large = arcs > LARGE_ARCS
             if stalled >= SOME_STALLS and arcs > HOPELESS_ARCS:
                 # The duals have no choice: all that leaves no waste stays, and dives are the better search.
                 self.hopeless = True
                 return Verdict()
-            if stalled >= patience and listed is None:
+            if stalled >= (min(patience, SOME_STALLS) if self.large else patience) and listed is None:
                 return self._flow(target) if flow and arcs <= MOST_ARCS else Verdict()
             if number % DIVE_EVERY == DIVE_EVERY - 1:
                 plan = dive(self.lp, self.bars, number, target, self.clock)
@@ -208,13 +213,16 @@ class _Graph:
                     begun = places.setdefault(place, {})
                     begun[at] = begun.get(at, 0.0) + value
                 at += count * bars.sizes[place]
-        best, chosen = 0.0, (-1, 0)
+        best, chosen = (-(1 << 60), 0.0), (-1, 0)
         for place, begun in sorted(places.items()):
             total, left = sum(begun.values()), 0.0
+            # Without waste what is oddest has the fewest partners, so it says most about the others.
+            scarce = -halvings(bars.sizes[place]) if self.large else 0
             for at in sorted(begun)[:-1]:
                 left += begun[at]
-                if min(left, total - left) > best + 1e-6:
-                    best, chosen = min(left, total - left), (place, at + 1)
+                split = min(left, total - left)
+                if split > (EVEN if self.large else 1e-6) and (scarce, split) > best:
+                    best, chosen = (scarce, split), (place, at + 1)
         place, at = chosen
         if place < 0:
             return []

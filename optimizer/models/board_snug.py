@@ -15,7 +15,7 @@ from typing import Any
 from optimizer.columns import Bars, Pattern, PatternLp
 from optimizer.engine import SEED, Clock
 
-__all__ = ["snug", "snug_dive", "threes"]
+__all__ = ["halvings", "snug", "snug_dive", "threes"]
 
 MOST_THREES = 8
 """Fillings of three pieces for each size; where there are more, three pieces are nothing special."""
@@ -125,7 +125,7 @@ def _after(step: _Step, chosen: list[Pattern]) -> _Step:
 def _choose(lp: PatternLp, bars: Bars, step: _Step) -> list[Pattern]:
     """Choose what to fix next: whole parts of the LP's solution, else its largest fraction not tried yet."""
     used = [(pattern, value) for pattern, value in lp.use() if pattern.counts]
-    odd = {pattern: min(_halvings(bars.sizes[place]) for place, _ in pattern.counts) for pattern, _ in used}
+    odd = {pattern: min(halvings(bars.sizes[place]) for place, _ in pattern.counts) for pattern, _ in used}
     least = min(odd.values())
     scarce = [(pattern, value) for pattern, value in used if odd[pattern] == least]
     whole = [pattern for pattern, value in scarce for _ in range(int(value + 1e-6))]
@@ -139,7 +139,7 @@ def _choose(lp: PatternLp, bars: Bars, step: _Step) -> list[Pattern]:
     return [chosen]
 
 
-def _halvings(size: int) -> int:
+def halvings(size: int) -> int:
     """Tell how often a length can be halved."""
     return (size & -size).bit_length() - 1
 
