@@ -32,7 +32,7 @@ Work for the study at least; it may take half as much as the plan did where that
 Seconds as a `Clock` counts them: so what is studied does not depend on the machine, nor on what else it does.
 """
 
-QUICK_SECONDS = 0.3
+QUICK_SECONDS = 0.5
 """Work for one question before all others have been asked once: one that is hard must not take theirs."""
 
 LIMIT_SECONDS = 0.3
