@@ -25,7 +25,7 @@ from optimizer.models.sheets_trees import Pattern, leaves
 
 __all__ = ["Freely", "cut_freely"]
 
-HISTORIES = (300, 1000, 100, 500)
+HISTORIES = (300, 1000, 500, 200)
 """How far back late acceptance looks, from one start to the next."""
 
 FEW = 600
