@@ -34,8 +34,8 @@ FIRST_WORK = 0.7
 
 MORE_WORK = 4
 
-LOOSE = 3
-"""Sheets above a branch's bound that the first plan may cost."""
+ENOUGH = 105
+"""The first plan may cost so many per cent of a branch's bound."""
 
 EASILY_ASKED = 3_000
 """At the first try the whole model bounds, too, if there are no more pieces and ways to cut."""
@@ -223,26 +223,26 @@ class _Search:
     def questions(self, branch: Branch, limit: int) -> Iterator[tuple[str, _Ask]]:
         """Name what is asked of a branch: for a plan that meets its bound first, and what is smaller."""
         first = branch.tries == 0
-        yield from self.thin_plans(branch, limit)
-        yield from self.plans(branch, limit, shrunk=True, few=False, easy=True)
-        yield from self.plans(branch, limit, shrunk=False, few=True)
+        yield from self.thin_plans(branch, limit, few=True)
         if self.best.cost is None:
-            for question in self.loose_plans(branch):
+            for question in self.any_plans(branch):
                 if self.best.cost is not None:
                     break
                 yield question
+        yield from self.thin_plans(branch, limit, few=False)
+        yield from self.plans(branch, limit, shrunk=True, few=False, easy=True)
+        yield from self.plans(branch, limit, shrunk=False, few=True)
         if first:
             return
         yield from self.plans(branch, limit, shrunk=True, few=True)
         yield from self.plans(branch, limit, shrunk=False, few=False)
         yield from self.plans(branch, limit, shrunk=True, few=False)
 
-    def loose_plans(self, branch: Branch) -> Iterator[tuple[str, _Ask]]:
-        """Name the plans to look for where there is none yet: a few sheets above the bound, then any."""
-        for limit in (branch.bound + LOOSE * max(self.loosest.costs), None):
-            yield from self.thin_plans(branch, limit)
-            for shrunk in (False, True):
-                yield from self.plans(branch, limit, shrunk, few=not shrunk)
+    def any_plans(self, branch: Branch) -> Iterator[tuple[str, _Ask]]:
+        """Name the plans to look for where there is none yet, whatever they cost."""
+        yield from self.thin_plans(branch, None, few=True)
+        for shrunk in (False, True):
+            yield from self.plans(branch, None, shrunk, few=not shrunk)
 
     def plans(
         self, branch: Branch, limit: int | None, shrunk: bool, few: bool, easy: bool = False
@@ -275,18 +275,17 @@ class _Search:
             whole = shrunk and not few
             yield f"joint, {where}", self.planned(narrowed, decking, limit, build_joint, whole)
 
-    def thin_plans(self, branch: Branch, limit: int | None) -> Iterator[tuple[str, _Ask]]:
+    def thin_plans(self, branch: Branch, limit: int | None, few: bool) -> Iterator[tuple[str, _Ask]]:
         """Name the plans of nominal pieces and two colours with seams on every other line only."""
         narrowed = self.question(branch, False).within(limit)
         if narrowed is None:
             return
-        for few in (True, False) if narrowed.fewer else (False,):
-            decking = narrowed.few if few else narrowed.all
-            for rest in (0, 1):
-                thin = thinned(decking, rest)
-                if thin.open != decking.open:
-                    name = f"every other line from {rest}, {'few' if few else 'all'} ways, to {limit}"
-                    yield name, self.planned(narrowed, thin, limit, build_colours)
+        decking = narrowed.few if few and narrowed.fewer else narrowed.all
+        for rest in (0, 1):
+            thin = thinned(decking, rest)
+            if thin.open != decking.open:
+                name = f"every other line from {rest}, {len(thin.cutting.ways)} ways, to {limit}"
+                yield name, self.planned(narrowed, thin, limit, build_colours)
 
     def planned(
         self,
@@ -301,8 +300,8 @@ class _Search:
         def ask(branch: Branch, work: float) -> Solved:
             built = build(decking)
             below = min([c for c in (self.best.cost, limit and limit + self.step()) if c], default=None)
-            # Where there is no plan yet, any will do.
-            target = branch.bound if self.best.cost is not None or limit is None else limit
+            # Where there is no plan yet, one that is not far off will do.
+            target = branch.bound if limit else branch.bound * ENOUGH // 100
             solved = run_highs(built.linear, self.clock.share(work), target=target, below=below)
             self.best.take(narrowed.all, built, solved)
             if whole:
