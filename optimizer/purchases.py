@@ -27,7 +27,7 @@ WINDOW = 200
 """Costs are looked into from the bound up, by this part of it at once: in a narrow window columns are few."""
 
 MOST_FIRST = 0.7
-"""Part of the time left for a plan from one purchase, before a second solver may have to refute it."""
+"""Part of the time left for a plan from one purchase, and for a second solver to refute it."""
 
 WIDER = 4
 WHOLE = 1e-6
@@ -222,7 +222,7 @@ class _Tree:
         share = self.clock.share(self.clock.left() / 4)
         if shows_at_least(fixed, cost + 1, share, MOST_LEAVES, first):
             return True
-        if run_cpsat(fixed, self.clock.share(self.clock.left() / 3), below=cost + 1).infeasible:
+        if run_cpsat(fixed, self.clock.share(self.clock.left() * MOST_FIRST), below=cost + 1).infeasible:
             self.witnesses.add("CP-SAT")
         else:
             self.alone = True

@@ -70,7 +70,9 @@ def in_turn(problem: Problem) -> tuple[list[str], list[tuple[str, tuple[Surface,
     blocked = {part.material for surface in problem.surfaces for part in surface.blocking}
     asked = list(questions(problem))
     quick = [material for material, surfaces in asked if not surfaces and material not in blocked]
-    return quick, [question for question in asked if question[0] not in quick]
+    slow = [question for question in asked if question[0] not in quick]
+    # Surfaces that are no rectangles take longest: they get what the others leave.
+    return quick, sorted(slow, key=lambda one: (not one[1], not all(surface.plain for surface in one[1])))
 
 
 def better(found: MaterialPlan, other: MaterialPlan) -> MaterialPlan:
