@@ -31,7 +31,7 @@ FEW_HALTS = 3
 MOST_TRIES = 30_000_000
 MOST_ARCS = 120_000
 LARGE_ARCS, HOPELESS_ARCS = 100_000, 500_000
-FEW_STALLS, SOME_STALLS, MANY_STALLS = 6, 16, 80
+FEW_STALLS, SOME_STALLS, MANY_STALLS = 6, 10, 80
 """How often other duals may rule out next to nothing before the search gives up."""
 DIVE_EVERY = 8
 MOST_PARTS = 2_000
