@@ -193,7 +193,7 @@ class _Search:
             self._count_bars()
         self._snug_dives(range(SNUG_DIVES))
         first = DIVES if self.cells <= QUICK_CELLS else SECOND_DIVES
-        if not self.snug:
+        if not self.snug or self.cells <= QUICK_CELLS:
             self._dives(range(first))
         self._climb()
         self._snug_dives(range(SNUG_DIVES, MORE_SNUG_DIVES))
