@@ -48,6 +48,9 @@ CLOSE = 0.002
 
 ROUNDS = 400
 
+ROUND, PRICED = 1e-3, 5e-8
+"""Seconds of work for pricing all tables once, and for each of their entries."""
+
 STEPS = 6_000
 """Blocks of courses with more steps than this are not priced."""
 
@@ -215,6 +218,7 @@ class BlockGrowth:
         self._choices: dict[tuple[str, Stack], int] = {}
         self._paths: list[list[int]] = []
         self._center: Any = None
+        self._entries = sum(kind.pieces.size for kind in self.tables.kinds) + len(decking.cutting.ways)
         self._start()
 
     def _start(self) -> None:
@@ -289,6 +293,7 @@ class BlockGrowth:
         center: Any = None
         least = -inf
         for _ in range(ROUNDS):
+            clock.spend(ROUND + PRICED * self._entries)
             if not self.lp.solve(clock):
                 return None
             duals = np.maximum(self.lp.duals[: len(self.tables.sizes)], 0.0)
