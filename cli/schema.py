@@ -46,7 +46,7 @@ Money = float
 class FileModel(BaseModel):
     """Base of everything written: no unknown keys, no later changes."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
 
 class BuyEntry(FileModel):

@@ -25,7 +25,7 @@ from takeoff.needs import Takeoff
 
 __all__ = ["NOTHING", "Study", "by_area", "by_hand", "halves_apart", "study_plan"]
 
-LEAST_SECONDS = 2.4
+LEAST_SECONDS = 1.8
 """
 Work for the study at least; it may take half as much as the plan did where that is more.
 

@@ -6,8 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from itertools import islice
 
-from optimizer.bounds import dual_bound, up_to_step
-from optimizer.engine import Clock, LinearModel, Progress, run_cpsat, run_highs, solve_relaxed
+from optimizer.engine import Clock, Progress, run_cpsat, run_highs
 from optimizer.errors import NoPlan, TimeUp
 from optimizer.models.board_cuts import Sawn, courses_of, cuts_of
 from optimizer.models.board_exact import build_exact
@@ -25,10 +24,10 @@ from optimizer.models.board_reading import (
 )
 from optimizer.models.board_ties import ties
 from optimizer.models.board_tree import settled
+from optimizer.models.board_witness import vouchers
 from optimizer.models.free_runs import Arc, arcs_of, shortest_piece
 from optimizer.models.neighbours import in_zones, staggered
 from optimizer.plan import MaterialPlan, Outcome
-from optimizer.witness import CHECKED, OWN_BRANCHING, shows_at_least
 from optimizer.words import Part, Run, Saw, Stock
 
 __all__ = ["plan_lengths"]
@@ -44,8 +43,6 @@ MOST_SUMS = 0.6
 """Part of the time left that the tree over sums of bars may take."""
 MOST_WHOLE = 1_500
 MOST_SLOTS = 60
-MOST_LEAVES = 200
-"""To look at before another solver is asked: merely loading that one takes longer."""
 
 
 def plan_lengths(
@@ -344,26 +341,12 @@ class _Search:
             raise NoPlan(f"there is too little {self.material} for all that must be cut from it")
         if solved.bound is not None and solved.bound >= self.bound:
             self.bound = solved.bound
-            self.witnesses = ["HiGHS", *self._second(master.model, solved.bound)]
+            self.witnesses = ["HiGHS", *vouchers(self.question, master.model, solved.bound, self.clock)]
         if solved.values is not None:
             self._offer(read_master(master, solved.values, self.clock))
         if self.best is not None and self.best[0] == self.bound and solved.values is not None:
             for better in ties(master, solved.values, self.clock):
                 self._offer(read_master(master, better, self.clock))
-
-    def _second(self, model: LinearModel, bound: int) -> Sequence[str]:
-        """Name others who vouch for a bound: the LP's duals, a tree of such, or else CP-SAT."""
-        relaxed = solve_relaxed(model, self.clock)
-        safe = None if relaxed is None else dual_bound(model, relaxed.duals)
-        if safe is not None and up_to_step(safe, model.step()) >= bound:
-            return [CHECKED]
-        found = settled(self.question, bound, self.clock.share(self.clock.left() * 0.3))
-        if found is not None and found.bound >= bound and len(found.witnesses) > 1:
-            return [name for name in found.witnesses if name != "HiGHS"]
-        if shows_at_least(model, bound, self.clock.share(self.clock.left() * 0.3), MOST_LEAVES):
-            return [OWN_BRANCHING]
-        share = self.clock.share(self.clock.left() * 0.3)
-        return ["CP-SAT"] if run_cpsat(model, share, below=bound).infeasible else []
 
     def _wastes(self) -> list[int]:
         """List how much room a bar may lose so that no piece of a free run comes out too short."""
