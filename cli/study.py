@@ -81,7 +81,7 @@ def study_plan(
     fences = clock.fences
     budget = clock.share(max(LEAST_SECONDS, clock.worked / 2))
     first = budget.share(budget.left() - LIMIT_SECONDS)
-    hard = {outcome.material: outcome.work / 1000 for outcome in plan.outcomes}
+    hard = {outcome.material: outcome.work for outcome in plan.outcomes}
     hard[""] = max((hard.get(surface.material, 0.0) for surface in problem.surfaces[:1]), default=0.0)
     variants = Variants(data, name, book, first, QUICK_SECONDS, hard=hard)
     carried = tuple(carry_costs(problem, plan, takeoff, book, variants))

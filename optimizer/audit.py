@@ -51,13 +51,13 @@ def audit_plan(problem: Problem, plan: Plan) -> tuple[Complaint, ...]:
 
 
 def _inexact(value: object, where: str) -> Iterator[Complaint]:
-    """Find every number in a plan that is not an integer; only wall time may be a fraction."""
+    """Find every number in a plan that is not an integer; only time and work may be fractions."""
     if isinstance(value, tuple):
         for number, item in enumerate(value):
             yield from _inexact(item, f"{where}[{number}]")
     elif is_dataclass(value):
         for field in fields(value):
-            if field.name != "seconds":
+            if field.name not in ("seconds", "work"):
                 yield from _inexact(getattr(value, field.name), f"{where}.{field.name}")
     elif not isinstance(value, int | str | None):
         yield Complaint("exact", where, f"{value!r} is no integer")

@@ -198,7 +198,7 @@ class Outcome:
     seconds
         Wall time spent.
     work
-        Milliseconds of work counted, which tell how hard the question was on any machine.
+        Seconds of work counted, which tell how hard the question was on any machine.
     """
 
     material: str
@@ -209,7 +209,7 @@ class Outcome:
     witnesses: tuple[str, ...]
     seconds: float = 0.0
     levels: tuple[tuple[str, str], ...] = ()
-    work: int = 0
+    work: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -97,7 +97,7 @@ def _planned(problem: Problem, clock: Clock, ties: bool, known: dict[object, Mat
             whole = partial(_plan_material, material, surfaces, parts, runs, problem, edges, ties)
             before = share.worked
             other = plan_from_what_there_is(material, sizes, whole, share, not any(edges.values()))
-            other = replace(other, outcome=replace(other.outcome, work=round(1000 * (share.worked - before))))
+            other = replace(other, outcome=replace(other.outcome, work=share.worked - before))
             found = other if found is None else better(found, other)
             known[question] = found
         blocking.extend(_blocking(surfaces, found.courses))
