@@ -14,7 +14,8 @@ SCIP = "SCIP"
 MOST_NODES = 3_000
 """Of its tree: a limit that ends it at the same point on every machine."""
 
-SETTINGS = f"limits/totalnodes = {MOST_NODES}\nrandomization/randomseedshift = 1\n"
+SETTINGS = f"limits/totalnodes = {MOST_NODES}\nrandomization/randomseedshift = 1\nmisc/catchctrlc = FALSE\n"
+"""Ctrl-C is left to whoever waits for the search; SCIP would take it for its own and say so in the output."""
 
 
 def none_below(model: LinearModel, cost: int, clock: Clock) -> bool:
