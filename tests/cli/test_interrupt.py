@@ -42,5 +42,5 @@ def test_control_c_does_not_kill_a_search_in_a_thread():
 
 
 def test_control_c_is_not_kept_by_the_second_witness():
-    """SCIP leaves an interrupt to the program, prints nothing of it, and shows nothing when it was stopped."""
+    """SCIP leaves an interrupt to the program, prints nothing, and shows nothing once stopped."""
     assert printed("", "none_below(model, 150_000, clock)", "found") == ["True", "False"]
