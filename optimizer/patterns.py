@@ -19,7 +19,7 @@ from typing import Literal
 from optimizer.engine import Clock, LinearModel
 from optimizer.words import Stock
 
-__all__ = ["Cutting", "Node", "Size", "TooManyWays", "Way", "cutting_of", "packings"]
+__all__ = ["MOST_WAYS", "Cutting", "Node", "Size", "TooManyWays", "Way", "cutting_of", "packings"]
 
 Size = tuple[int, int]
 """Length along the grain and width of a piece."""
@@ -218,6 +218,7 @@ class _Ways:
     multi: bool
     most: int | None = None
     clock: Clock | None = None
+    limit: int = MOST_WAYS
     found: dict[Way, None] = field(default_factory=dict)
     done: set[Node] = field(default_factory=set)
 
@@ -233,7 +234,7 @@ class _Ways:
         used = sum(p.length if cut == "crosscut" else p.width for p in parts)
         slack = room - used - self.kerf * (len(parts) - 1)
         self.found.setdefault(Way(source, cut, tuple(parts), slack))
-        if len(self.found) > MOST_WAYS or (self.clock is not None and self.clock.left() <= 0):
+        if len(self.found) > self.limit or (self.clock is not None and self.clock.left() <= 0):
             raise TooManyWays
 
     def sheet(self, stock: Stock) -> None:
@@ -295,6 +296,7 @@ def cutting_of(
     kerf: int,
     most: int | None = None,
     clock: Clock | None = None,
+    limit: int = MOST_WAYS,
 ) -> Cutting:
     """
     List the ways to cut stocks into pieces of the given sizes by saw cuts of up to three stages.
@@ -307,11 +309,13 @@ def cutting_of(
         So many pieces side by side at most; None for no such limit.
     clock
         Ends the listing, too.
+    limit
+        So many ways at most where no sums of pieces are strips and segments.
 
     Raises
     ------
     TooManyWays
-        If there are more than `MOST_WAYS` even without sums of pieces, or the clock has run out.
+        If there are more than `limit` even without sums of pieces, or the clock has run out.
 
     Notes
     -----
@@ -321,9 +325,9 @@ def cutting_of(
     """
     distinct = tuple(sorted(set(sizes)))
     try:
-        return _listed(stocks, distinct, kerf, most, clock, multi=True)
+        return _listed(stocks, distinct, kerf, most, clock, MOST_WAYS, multi=True)
     except TooManyWays:
-        return _listed(stocks, distinct, kerf, most, clock, multi=False)
+        return _listed(stocks, distinct, kerf, most, clock, limit, multi=False)
 
 
 def _listed(
@@ -332,9 +336,10 @@ def _listed(
     kerf: int,
     most: int | None,
     clock: Clock | None,
+    limit: int,
     multi: bool,
 ) -> Cutting:
-    ways = _Ways(sizes, kerf, multi, most, clock)
+    ways = _Ways(sizes, kerf, multi, most, clock, limit)
     for stock in stocks:
         ways.sheet(stock)
     return Cutting(tuple(stocks), tuple(ways.found), kerf, 3 if multi else 2, most)

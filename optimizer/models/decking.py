@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from optimizer.engine import Clock, LinearModel
 from optimizer.models.seams import Arc, Lines, lines_of
 from optimizer.models.stacks import Stack, stacks_of
-from optimizer.patterns import Cuts, Cutting, Size, cutting_of
+from optimizer.patterns import MOST_WAYS, Cuts, Cutting, Size, cutting_of
 from optimizer.words import Part, Stock, Surface
 
 __all__ = ["Decking", "decking_of", "meet_demand", "sizes_to_cut"]
@@ -70,6 +70,7 @@ def decking_of(
     shrunk: bool,
     only: Mapping[str, Sequence[Stack]] | None = None,
     clock: Clock | None = None,
+    limit: int = MOST_WAYS,
 ) -> Decking:
     """
     Work out lines, stacks and ways to cut; see `Decking` for the parameters it has, too.
@@ -84,6 +85,8 @@ def decking_of(
         By surface label: keep a few stacks, those most like these; None for all.
     clock
         Ends the listing of ways.
+    limit
+        Of ways without sums of pieces, see `cutting_of`.
 
     Raises
     ------
@@ -107,7 +110,7 @@ def decking_of(
         tuple(parts),
         lines,
         stacks,
-        cutting_of(stocks, sizes_to_cut(sizes, parts, stocks), kerf, clock=clock),
+        cutting_of(stocks, sizes_to_cut(sizes, parts, stocks), kerf, clock=clock, limit=limit),
         tuple(costs),
         dict(blocking),
     )

@@ -28,6 +28,9 @@ from optimizer.words import Part, Saw, Stock, Surface
 
 __all__ = ["check_sizes", "plan_surfaces"]
 
+MOST_DECK_WAYS = 100_000
+"""To cut what covers a deck, whose pieces have many sizes where spacing is close and rules are lean."""
+
 
 def plan_surfaces(
     material: str,
@@ -64,7 +67,9 @@ def plan_surfaces(
 
     def decking(shrunk: bool, only: Allowed | None = None) -> Decking:
         try:
-            return decking_of(stocks, costs, surfaces, large, edge, saw.sheet, shrunk, only)
+            return decking_of(
+                stocks, costs, surfaces, large, edge, saw.sheet, shrunk, only, limit=MOST_DECK_WAYS
+            )
         except TooManyWays:
             raise NoPlan("the supports stand at too many different distances to plan the seams") from None
 

@@ -248,7 +248,7 @@ def test_pieces_that_can_be_cut_in_too_many_ways_are_refused_early(monkeypatch):
     monkeypatch.setattr(patterns, "MOST_WAYS", 3)
 
     with pytest.raises(patterns.TooManyWays):
-        cutting_of([SHEET], [(6, 4), (4, 2), (10, 2)], 0)
+        cutting_of([SHEET], [(6, 4), (4, 2), (10, 2)], 0, limit=3)
 
 
 def test_ways_come_in_the_same_order_whatever_python_hashes():
@@ -277,3 +277,15 @@ def test_listing_ends_with_the_clock():
     assert cutting_of([SHEET], [(3, 2)], 0, clock=Clock(20)) == cutting_of([SHEET], [(3, 2)], 0)
     with pytest.raises(patterns.TooManyWays):
         cutting_of([SHEET], [(3, 2)], 0, clock=Clock(0))
+
+
+def test_a_limit_of_ways_is_for_those_that_are_left():
+    """Where sums of pieces make too many ways, those without are listed, up to a limit of their own."""
+    board = Stock("sheet", "panel", "sheet", 97, 49, 100)
+    sizes = [(length, width) for length in (8, 11, 13, 17, 19, 23) for width in (5, 7, 9, 12)]
+    found = cutting_of([board], sizes, 0)
+
+    assert found.stages == 2
+    assert cutting_of([board], sizes, 0, limit=len(found.ways)).ways == found.ways
+    with pytest.raises(patterns.TooManyWays):
+        cutting_of([board], sizes, 0, limit=len(found.ways) - 1)
