@@ -68,7 +68,8 @@ def cheapest_boards(
     positions = min(MOST_POSITIONS, max(LEAST_POSITIONS, MOST_CELLS // len(demands)))
     common = gcd(*demands)
     exact = longest // common <= MOST_POSITIONS
-    grid = common if exact else longest // positions
+    # A piece that is shorter than the grid's step would take no room at all.
+    grid = common if exact else max(common, min(longest // positions, *demands))
     search = _Grids(demands, stocks, grid, second)
     if exact:
         search.down(clock)

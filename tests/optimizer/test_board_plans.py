@@ -271,6 +271,14 @@ def test_fine_lengths_are_bounded_below_what_they_cost(seed):
     assert coarse.bound <= coarse.cost == len(coarse.boards)
 
 
+def test_a_piece_far_shorter_than_a_board_still_takes_room():
+    """Lengths are looked at in steps no longer than the shortest piece: none comes out as nothing."""
+    # 600,001 and 400,001 and 7 are 6 more than a board: with two of each long one it takes three boards.
+    found = cheapest_boards([(7, 2), (600_001, 2), (400_001, 2)], [(1_000_003, None, 1)], Clock(20))
+
+    assert (found.cost, found.bound) == (3, 3)
+
+
 def test_what_is_used_up_bounds_no_other_plan():
     """Where ripped parts may take the only cheap board, the dear one left is no bound on both together."""
     # Ripped parts from the short board at 2, the run from the cheap one at 1: 3 in all. A plan that takes the
