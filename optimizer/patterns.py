@@ -19,7 +19,7 @@ from typing import Literal
 from optimizer.engine import Clock, LinearModel
 from optimizer.words import Stock
 
-__all__ = ["MOST_WAYS", "Cutting", "Node", "Size", "TooManyWays", "Way", "cutting_of", "packings"]
+__all__ = ["Cutting", "Node", "Size", "TooManyWays", "Way", "cutting_of", "packings"]
 
 Size = tuple[int, int]
 """Length along the grain and width of a piece."""
@@ -296,7 +296,7 @@ def cutting_of(
     kerf: int,
     most: int | None = None,
     clock: Clock | None = None,
-    limit: int = MOST_WAYS,
+    limit: int | None = None,
 ) -> Cutting:
     """
     List the ways to cut stocks into pieces of the given sizes by saw cuts of up to three stages.
@@ -310,7 +310,7 @@ def cutting_of(
     clock
         Ends the listing, too.
     limit
-        So many ways at most where no sums of pieces are strips and segments.
+        So many ways at most where no sums of pieces are strips and segments; `MOST_WAYS` if left out.
 
     Raises
     ------
@@ -327,7 +327,7 @@ def cutting_of(
     try:
         return _listed(stocks, distinct, kerf, most, clock, MOST_WAYS, multi=True)
     except TooManyWays:
-        return _listed(stocks, distinct, kerf, most, clock, limit, multi=False)
+        return _listed(stocks, distinct, kerf, most, clock, limit or MOST_WAYS, multi=False)
 
 
 def _listed(

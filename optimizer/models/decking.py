@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from optimizer.engine import Clock, LinearModel
 from optimizer.models.seams import Arc, Lines, lines_of
 from optimizer.models.stacks import Stack, stacks_of
-from optimizer.patterns import MOST_WAYS, Cuts, Cutting, Size, cutting_of
+from optimizer.patterns import Cuts, Cutting, Size, cutting_of
 from optimizer.words import Part, Stock, Surface
 
 __all__ = ["Decking", "decking_of", "meet_demand", "sizes_to_cut"]
@@ -70,7 +70,7 @@ def decking_of(
     shrunk: bool,
     only: Mapping[str, Sequence[Stack]] | None = None,
     clock: Clock | None = None,
-    limit: int = MOST_WAYS,
+    limit: int | None = None,
 ) -> Decking:
     """
     Work out lines, stacks and ways to cut; see `Decking` for the parameters it has, too.
