@@ -20,6 +20,7 @@ from multiprocessing import active_children, get_context
 from pathlib import Path
 
 from cli.loading import Loaded, load
+from cli.plan_json import gap_of
 from cli.planning import files_of, planned_report
 from optimizer.engine import Clock
 from optimizer.errors import Bug, InputError, SeamwiseError, TimeUp
@@ -191,7 +192,6 @@ def _plan(name: str, loaded: Loaded, seconds: float) -> tuple[Row, dict[str, str
     except Exception as error:
         return replace(row, error=Bug(f"{type(error).__name__}: {error}")), {}
     plan, bill = report.plan, report.bill
-    cost, bound = (plan.yards.cost, plan.yards.bound) if plan.yards else (plan.total, plan.bound)
     return (
         replace(
             row,
@@ -199,7 +199,7 @@ def _plan(name: str, loaded: Loaded, seconds: float) -> tuple[Row, dict[str, str
             pieces=plan.pieces,
             weight=bill.weight,
             proved=plan.proved,
-            gap=None if not cost or bound is None else 100 * (cost - bound) / cost,
+            gap=gap_of(plan),
             faults=tuple(faults),
         ),
         texts,

@@ -28,10 +28,18 @@ from cli.schema import (
 )
 from cli.scraps import offcuts
 from optimizer.lengths import TapeUnit, as_number
-from optimizer.plan import Course, Cut, Leftover, Outcome
+from optimizer.plan import Course, Cut, Leftover, Outcome, Plan
 from optimizer.words import Stock
 
-__all__ = ["as_json", "buy_csv", "cut_csv", "in_units", "plan_file", "status"]
+__all__ = ["as_json", "buy_csv", "cut_csv", "gap_of", "in_units", "plan_file", "status"]
+
+
+def gap_of(plan: Plan) -> float | None:
+    """Give what lies between cost and bound in per cent of the cost; None where either has no price."""
+    known, bound = (plan.total, plan.bound) if plan.yards is None else (plan.yards.cost, plan.yards.bound)
+    if known is None or bound is None:
+        return None
+    return 100 * (known - bound) / known if known else 0.0
 
 
 def status(report: Report) -> str:
@@ -41,11 +49,8 @@ def status(report: Report) -> str:
     families = "; ".join(dict.fromkeys(o.family for o in plan.outcomes if o.family))
     if plan.proved:
         return f"proved {aim}" + (f" for {families}" if families else "")
-    known, bound = (plan.total, plan.bound)
-    if plan.yards is not None:
-        known, bound = plan.yards.cost, plan.yards.bound
-    if known is not None and bound is not None:
-        gap = 0.0 if known == 0 else 100 * (known - bound) / known
+    gap = gap_of(plan)
+    if gap is not None:
         return f"within {gap:.1f} % of the bound" + (f" for {families}" if families else "")
     open_ones = ", ".join(o.material for o in plan.outcomes if not o.proved)
     return f"not proved {aim}: {open_ones}"

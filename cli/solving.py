@@ -13,7 +13,7 @@ from optimizer.errors import TimeUp
 from optimizer.money import format_cents
 from optimizer.words import Stock
 
-__all__ = ["ProgressLine", "finish_or_stop"]
+__all__ = ["ProgressLine", "StatusLine", "finish_or_stop"]
 
 T = TypeVar("T")
 
@@ -77,11 +77,32 @@ def finish_or_stop(work: Callable[[], T], clock: Clock) -> tuple[T, bool]:
     return thread.gave, stopped  # type: ignore[return-value]  # T may itself be None
 
 
-class ProgressLine:
-    """
-    One line on standard error that is written over and over: best, bound, gap and the time that is left.
+class StatusLine:
+    """One line on standard error that is written over and over; silent where that is not a terminal."""
 
-    Silent where standard error is not a terminal.
+    def __init__(self) -> None:
+        self._shown = ""
+        self._live = sys.stderr.isatty()
+
+    def show(self, text: str) -> None:
+        """Write a text over the last one, as much of it as fits on a narrow terminal."""
+        if self._live:
+            self._write(text[:79])
+
+    def clear(self) -> None:
+        """Wipe the line."""
+        if self._shown:
+            self._write("")
+
+    def _write(self, text: str) -> None:
+        sys.stderr.write("\r" + text.ljust(len(self._shown)) + ("" if text else "\r"))
+        sys.stderr.flush()
+        self._shown = text
+
+
+class ProgressLine(StatusLine):
+    """
+    A status line of a search: best, bound, gap and the time that is left.
 
     Parameters
     ----------
@@ -95,23 +116,11 @@ class ProgressLine:
     def __init__(self, stocks: Iterable[Stock], seconds: float) -> None:
         self._unpriced = {stock.material for stock in stocks if stock.price is None}
         self._end = time.monotonic() + seconds
-        self._shown = ""
-        self._live = sys.stderr.isatty()
+        super().__init__()
 
     def __call__(self, progress: Progress) -> None:
         """Show progress."""
-        if self._live:
-            self._write(self._text(progress))
-
-    def clear(self) -> None:
-        """Wipe the line."""
-        if self._shown:
-            self._write("")
-
-    def _write(self, text: str) -> None:
-        sys.stderr.write("\r" + text.ljust(len(self._shown)) + ("" if text else "\r"))
-        sys.stderr.flush()
-        self._shown = text
+        self.show(self._text(progress))
 
     def _text(self, progress: Progress) -> str:
         amount = "{:,} pieces".format if progress.material in self._unpriced else format_cents
@@ -123,4 +132,4 @@ class ProgressLine:
         if progress.best and progress.bound is not None:
             parts.append(f"gap {100 * (progress.best - progress.bound) / progress.best:.1f} %")
         parts.append(f"{max(0, round(self._end - time.monotonic())):,} s left")
-        return ", ".join(parts)[:79]
+        return ", ".join(parts)

@@ -216,9 +216,9 @@ class _Ways:
     sizes: tuple[Size, ...]
     kerf: int
     multi: bool
-    most: int | None = None
-    clock: Clock | None = None
-    limit: int = MOST_WAYS
+    most: int | None
+    clock: Clock | None
+    limit: int
     found: dict[Way, None] = field(default_factory=dict)
     done: set[Node] = field(default_factory=set)
 

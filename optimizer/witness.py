@@ -7,12 +7,20 @@ worked out in Python integers, turns them into a bound that holds whatever the s
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from math import ceil, floor
 
-from optimizer.engine import Clock, LinearModel, Relaxation
+from optimizer.engine import Clock, LinearModel, Relaxation, run_cpsat
 
-__all__ = ["CHECKED", "OWN_BRANCHING", "SCALE", "reduced_costs", "safe_bound", "shows_at_least"]
+__all__ = [
+    "CHECKED",
+    "OWN_BRANCHING",
+    "SCALE",
+    "reduced_costs",
+    "safe_bound",
+    "second_witness",
+    "shows_at_least",
+]
 
 CHECKED = "LP duals checked in integers"
 OWN_BRANCHING = "branching on LPs, every leaf checked in integers"
@@ -138,6 +146,22 @@ def shows_at_least(
         stack.append({**changed, split: (lowers[split], floor(value))})
         stack.append({**changed, split: (ceil(value), uppers[split])})
     return True
+
+
+def second_witness(model: LinearModel, target: int, share: Callable[[], Clock], leaves: int) -> str | None:
+    """
+    Name who else shows that nothing costs less than `target`; None if nobody does.
+
+    Parameters
+    ----------
+    share
+        Gives each of those who are asked their time, when their turn comes.
+    leaves
+        See `shows_at_least`.
+    """
+    if shows_at_least(model, target, share(), leaves):
+        return OWN_BRANCHING
+    return "CP-SAT" if run_cpsat(model, share(), below=target).infeasible else None
 
 
 def _fractional(values: Sequence[float], groups: Sequence[Sequence[int]]) -> int | None:

@@ -14,10 +14,10 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil
 
-from optimizer.engine import Clock, LinearModel, run_cpsat, run_highs
+from optimizer.engine import Clock, LinearModel, run_highs
 from optimizer.errors import NoPlan
 from optimizer.plan import Plan
-from optimizer.witness import OWN_BRANCHING, shows_at_least
+from optimizer.witness import second_witness
 from optimizer.words import Problem, Stock
 from optimizer.yard_loads import Loads, Thing, thing_of
 
@@ -210,6 +210,5 @@ def _packs_at_most(problem: Problem, floors: Sequence[_Floor], cost: int) -> dic
 
 def _second(model: LinearModel, bound: int, clock: Clock) -> tuple[str, ...]:
     """Let a second witness show that nothing costs less."""
-    if shows_at_least(model, bound, clock.share(_SECONDS), _MOST_LEAVES):
-        return (OWN_BRANCHING,)
-    return ("CP-SAT",) if run_cpsat(model, clock.share(_SECONDS), below=bound).infeasible else ()
+    name = second_witness(model, bound, lambda: clock.share(_SECONDS), _MOST_LEAVES)
+    return () if name is None else (name,)

@@ -16,6 +16,7 @@ from cli.paper import paper_for
 from cli.plan_json import in_units
 from cli.sections.batch import print_batch
 from cli.site.overview import overview_html
+from cli.solving import StatusLine
 from optimizer.errors import Bug, InputError, SeamwiseError, TimeUp
 from optimizer.lengths import as_number
 
@@ -27,13 +28,13 @@ def run(arguments: Namespace) -> None:
     folder = Path(arguments.folder)
     jobs = jobs_in(folder)
     out = None if arguments.out is None else Path(arguments.out)
-    counted = [0]
+    line, counted = StatusLine(), [0]
 
     def done(row: Row, texts: dict[str, str]) -> None:
         if out is not None and texts:
             write_files(out / Path(row.job).stem, texts)
         counted[0] += 1
-        _progress(f"{counted[0]} of {len(jobs)} jobs done, {row.job} the last")
+        line.show(f"{counted[0]} of {len(jobs)} jobs done, {row.job} the last")
         for fault in row.faults:
             print(f"seamwise: {row.job}: left out of its report for a fault: {fault}", file=sys.stderr)
 
@@ -41,7 +42,7 @@ def run(arguments: Namespace) -> None:
         with solvers(arguments.workers, arguments.cluster) as executor:
             rows = plan_all(jobs, arguments.seconds, executor, done)
     finally:
-        _progress("")
+        line.clear()
     if out is not None:
         write_files(out, {"jobs.csv": _as_csv(rows), "index.html": overview_html(rows)})
     if arguments.json:
@@ -54,13 +55,6 @@ def run(arguments: Namespace) -> None:
         if out is not None:
             print_out(f"\nWrote {out / 'index.html'}, {out / 'jobs.csv'} and a folder for each job\n")
     _complain(rows, str(folder))
-
-
-def _progress(text: str) -> None:
-    """Write a line over the last one, where someone is watching."""
-    if sys.stderr.isatty():
-        sys.stderr.write(f"\r{text[:79]:79}\r")
-        sys.stderr.flush()
 
 
 def _complain(rows: Sequence[Row], folder: str) -> None:

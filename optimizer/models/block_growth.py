@@ -316,8 +316,9 @@ class BlockGrowth:
     def _gather(self, prices: Any) -> None:
         """Take note of more ways to cut that are nearly as good as those in use."""
         yields = self.tables.yields
+        worth = yields.values(prices)
         for k in range(len(self.tables.decking.cutting.stocks)):
-            for _, ways in yields.best(yields.values(prices), k, GATHERED):
+            for _, ways in yields.best(worth, k, GATHERED):
                 self.used |= ways
 
     def _by_area(self) -> Any:

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, replace
 from heapq import heappop, heappush
 from math import floor, gcd, inf
 
-from optimizer.engine import Clock, LinearModel, run_cpsat, run_highs
+from optimizer.engine import Clock, run_highs
 from optimizer.errors import NoPlan
 from optimizer.models.board_lp import Group, LumberLp
 from optimizer.models.board_master import Column, Master, Question, build
@@ -22,7 +22,7 @@ from optimizer.models.board_plunge import plunge
 from optimizer.models.board_prices import Safe, safe_prices, within
 from optimizer.models.board_question import Bar
 from optimizer.models.board_reading import Layout, read_master
-from optimizer.witness import CHECKED, OWN_BRANCHING, shows_at_least
+from optimizer.witness import CHECKED, OWN_BRANCHING, second_witness
 
 __all__ = ["Settled", "settled"]
 
@@ -311,8 +311,7 @@ class _Tree:
         for pack, number in zip(master.packs, numbers, strict=True):
             master.model.uppers[pack] = number
         cost = sum(n * bar.cost for n, bar in zip(numbers, self.question.bars, strict=True))
-        share = self.clock.share(self.clock.left() / 4)
-        solved = run_highs(master.model, share, nodes=NODES, target=cost)
+        solved = run_highs(master.model, self._quarter(), nodes=NODES, target=cost)
         return solved.values is not None and self._take(master, solved.values)
 
     def _take(self, master: Master, values: Sequence[int]) -> bool:
@@ -327,6 +326,9 @@ class _Tree:
             self.layout, self.goal = layout, cost
             return True
         return False
+
+    def _quarter(self) -> Clock:
+        return self.clock.share(self.clock.left() / 4)
 
     def _among(self, columns: Sequence[Column], node: _Node, target: int) -> int | None:
         """
@@ -348,16 +350,9 @@ class _Tree:
         if not (solved.infeasible or solved.optimal):
             return None
         cost = target + self.lp.step if solved.cost is None else solved.cost
-        second = _second(master.model, cost, self.clock)
-        if second is None:
+        name = second_witness(master.model, cost, self._quarter, MOST_LEAVES)
+        if name is None:
             self.alone.add("HiGHS")
         else:
-            self.witnesses.add(second)
+            self.witnesses.add(name)
         return cost
-
-
-def _second(model: LinearModel, cost: int, clock: Clock) -> str | None:
-    """Name someone beside HiGHS who finds nothing cheaper."""
-    if shows_at_least(model, cost, clock.share(clock.left() / 4), MOST_LEAVES):
-        return OWN_BRANCHING
-    return "CP-SAT" if run_cpsat(model, clock.share(clock.left() / 4), below=cost).infeasible else None

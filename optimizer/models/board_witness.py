@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from optimizer.bounds import dual_bound, up_to_step
-from optimizer.engine import Clock, LinearModel, run_cpsat, solve_relaxed
+from optimizer.engine import Clock, LinearModel, solve_relaxed
 from optimizer.models.board_master import Question
 from optimizer.models.board_tree import settled
-from optimizer.witness import CHECKED, OWN_BRANCHING, shows_at_least
+from optimizer.witness import CHECKED, OWN_BRANCHING, second_witness, shows_at_least
 
 __all__ = ["vouchers"]
 
@@ -42,7 +42,5 @@ def vouchers(question: Question, model: LinearModel, bound: int, clock: Clock) -
     found = settled(question, bound, share) if share.left() > KERNELS_LOAD else None
     if found is not None and found.bound >= bound and len(found.witnesses) > 1:
         return [name for name in found.witnesses if name != "HiGHS"]
-    if shows_at_least(model, bound, clock.share(clock.left() * 0.3), MOST_LEAVES):
-        return [OWN_BRANCHING]
-    share = clock.share(clock.left() * 0.3)
-    return ["CP-SAT"] if run_cpsat(model, share, below=bound).infeasible else []
+    name = second_witness(model, bound, lambda: clock.share(clock.left() * 0.3), MOST_LEAVES)
+    return [] if name is None else [name]
