@@ -143,14 +143,9 @@ class PatternLp:
         self.lp = GrowingLp([0.0] * (pieces + groups), [inf] * (pieces + groups))
         self.ask(bars.demands, self.lows, self.highs)
         dear = DEAR * max(1, *bars.costs)
-        self.lp.add([dear] * pieces, range(pieces), range(pieces), [1.0] * pieces)
-        swaps = range(pieces - 1)
-        self.lp.add(
-            [0.0] * len(swaps),
-            [2 * s for s in swaps],
-            [row for s in swaps for row in (s, s + 1)],
-            [-1.0, 1.0] * len(swaps),
-        )
+        self.lp.add([dear] * pieces, [{piece: 1.0} for piece in range(pieces)])
+        swaps = [{piece: -1.0, piece + 1: 1.0} for piece in range(pieces - 1)]
+        self.lp.add([0.0] * len(swaps), swaps)
         self.swaps = range(pieces, self.lp.columns)
         self.first = self.lp.columns
         self.closed = np.zeros((0, 0), dtype=np.bool_)
@@ -167,21 +162,14 @@ class PatternLp:
     def add(self, patterns: Iterable[Pattern]) -> int:
         """Add patterns that are not known yet; tell how many."""
         new = [p for p in dict.fromkeys(patterns) if p not in self.known]
-        starts: list[int] = []
-        rows: list[int] = []
-        entries: list[float] = []
+        columns: list[dict[int, float]] = []
         for pattern in new:
             self.known[pattern] = len(self.patterns)
             self.patterns.append(pattern)
-            starts.append(len(rows))
-            for place, count in pattern.counts:
-                rows.append(place)
-                entries.append(float(count))
-            for group in self.bars.groups_of[pattern.bar]:
-                rows.append(len(self.bars.sizes) + group)
-                entries.append(1.0)
-        if new:
-            self.lp.add([self.bars.costs[p.bar] for p in new], starts, rows, entries)
+            held = {place: float(count) for place, count in pattern.counts}
+            groups = {len(self.bars.sizes) + group: 1.0 for group in self.bars.groups_of[pattern.bar]}
+            columns.append(held | groups)
+        self.lp.add([self.bars.costs[p.bar] for p in new], columns)
         return len(new)
 
     def allow_swaps(self, allowed: bool) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from math import inf
 from typing import Any
 
@@ -55,17 +55,20 @@ class GrowingLp:
         self.duals: Any = None
         self.values: Any = None
 
-    def add(
-        self,
-        costs: Sequence[float],
-        starts: Sequence[int],
-        rows: Sequence[int],
-        entries: Sequence[float],
-    ) -> None:
-        """Add columns, each from its start to the next in `rows` and `entries`."""
+    def add(self, costs: Sequence[float], columns: Sequence[Mapping[int, float]]) -> None:
+        """Add columns: what each costs, and its entries by row."""
         import numpy as np
 
-        count = len(costs)
+        starts: list[int] = []
+        rows: list[int] = []
+        entries: list[float] = []
+        for column in columns:
+            starts.append(len(rows))
+            rows += column.keys()
+            entries += column.values()
+        count = len(columns)
+        if not count:
+            return
         self._highs.addCols(
             count,
             np.array(costs, dtype=float),

@@ -261,19 +261,9 @@ class BlockGrowth:
         dearest = max(decking.costs) + 1
         self._missing = [len(columns) + k for k in range(sizes)]
         columns += [(dearest, {place: 1.0}) for place in range(sizes)]
-        self._add(columns)
+        self.lp.add([cost for cost, _ in columns], [terms for _, terms in columns])
         limits = [inf if s.available is None else float(s.available) for s in decking.cutting.stocks]
         self.lp.bound_columns(range(stocks), limits)
-
-    def _add(self, columns: Sequence[tuple[float, Mapping[int, float]]]) -> None:
-        starts: list[int] = []
-        rows: list[int] = []
-        entries: list[float] = []
-        for _, terms in columns:
-            starts.append(len(rows))
-            rows += list(terms)
-            entries += list(terms.values())
-        self.lp.add([cost for cost, _ in columns], starts, rows, entries)
 
     def price(self, allowed: Allowed, clock: Clock) -> Priced | None:
         """
@@ -395,6 +385,5 @@ class BlockGrowth:
             if pays and key not in self._known:
                 self._known.add(key)
                 fresh.append((cost, terms))
-        if fresh:
-            self._add(fresh)
+        self.lp.add([cost for cost, _ in fresh], [terms for _, terms in fresh])
         return len(fresh)

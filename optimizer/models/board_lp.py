@@ -143,22 +143,11 @@ class LumberLp:
         makeshifts = [{place: 1.0} for place in range(pieces)]
         for row in range(self._first_group, self._first_group + len(self.groups)):
             makeshifts += [{row: 1.0}, {row: -1.0}]
-        self._add([dear] * len(makeshifts), makeshifts)
-        self._add([0.0] * len(arcs), arcs)
+        self._lp.add([dear] * len(makeshifts), makeshifts)
+        self._lp.add([0.0] * len(arcs), arcs)
         self._makeshifts, self._first = len(makeshifts), len(makeshifts) + len(arcs)
         nothing = (0,) * pieces
         self.add(Column(number, nothing, bar.room) for number, bar in enumerate(question.bars))
-
-    def _add(self, costs: Sequence[float], columns: Sequence[dict[int, float]]) -> None:
-        starts: list[int] = []
-        rows: list[int] = []
-        entries: list[float] = []
-        for column in columns:
-            starts.append(len(rows))
-            rows += column.keys()
-            entries += column.values()
-        if columns:
-            self._lp.add(costs, starts, rows, entries)
 
     def add(self, columns: Iterable[Column]) -> int:
         """Add patterns that are not known yet; tell how many."""
@@ -172,7 +161,7 @@ class LumberLp:
                 if group[column.bar]:
                     held[self._first_group + number] = float(group[column.bar])
             terms.append(held)
-        self._add([float(self.question.bars[column.bar].cost) for column in new], terms)
+        self._lp.add([float(self.question.bars[column.bar].cost) for column in new], terms)
         return len(new)
 
     def ask(self, lows: Sequence[float], highs: Sequence[float]) -> None:

@@ -66,20 +66,15 @@ class Columns:
 
     def add(self, patterns: Sequence[Pattern]) -> bool:
         """Add patterns that are not there yet; say whether there were any."""
-        starts: list[int] = []
-        rows: list[int] = []
-        entries: list[float] = []
         costs: list[float] = []
+        columns: list[dict[int, float]] = []
         for pattern in patterns:
             if pattern in self.patterns:
                 continue
             made = self.patterns[pattern] = pattern.yields(len(self.question.items))
-            starts.append(len(rows))
             costs.append(float(self.question.sheets[pattern.sheet].cost))
-            rows += [item for item, n in enumerate(made) if n]
-            entries += [float(n) for n in made if n]
-        if costs:
-            self.lp.add(costs, starts, rows, entries)
+            columns.append({item: float(n) for item, n in enumerate(made) if n})
+        self.lp.add(costs, columns)
         return bool(costs)
 
     def generate(self, clock: Clock, enough: int | None) -> int:
